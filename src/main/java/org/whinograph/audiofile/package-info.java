@@ -1,0 +1,2 @@
+/** WAV and RF64 files, read and written as streams. */
+package org.whinograph.audiofile;

@@ -1,0 +1,2 @@
+/** Commands: thin words around the library, and the only user of standard output. */
+package org.whinograph.cli;

@@ -1,0 +1,40 @@
+package org.whinograph.measurement;
+
+import java.util.List;
+import org.whinograph.band.BandResult;
+import org.whinograph.calibration.CalibrationRecord;
+import org.whinograph.level.LevelResult;
+import org.whinograph.quantity.LevelUnit;
+import org.whinograph.signal.Warning;
+import org.whinograph.spectrum.Spectrum;
+import org.whinograph.tone.ToneResult;
+
+/**
+ * All that was measured of one recording. Immutable.
+ *
+ * @param recording the recording
+ * @param calibration the calibration that was used, or null
+ * @param calibrationFile name of its file, or null
+ * @param unit what every level refers to
+ * @param levels levels of the whole recording and through time
+ * @param bands octave and one-third-octave band levels
+ * @param spectrum the averaged spectrum that the tones come from, or null if the recording is too
+ *     short for one
+ * @param tones the discrete tones
+ * @param warnings what the reader must know, in the order of the chain
+ */
+public record Measurement(
+    RecordingInfo recording,
+    CalibrationRecord calibration,
+    String calibrationFile,
+    LevelUnit unit,
+    LevelResult levels,
+    BandResult bands,
+    Spectrum spectrum,
+    ToneResult tones,
+    List<Warning> warnings) {
+  /** Freezes the list. {@inheritDoc} */
+  public Measurement {
+    warnings = List.copyOf(warnings);
+  }
+}

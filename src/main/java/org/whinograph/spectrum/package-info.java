@@ -1,0 +1,2 @@
+/** Windows, discrete Fourier spectra averaged by energy, and the frames of a spectrogram. */
+package org.whinograph.spectrum;
