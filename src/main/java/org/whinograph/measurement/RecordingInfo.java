@@ -9,6 +9,8 @@ package org.whinograph.measurement;
  * @param bitDepth valid bits of a sample
  * @param channels channels in the file
  * @param channel the channel that was measured, from 1
+ * @param startS where the measured stretch begins on the recording's clock [s]; 0 unless an excerpt
+ *     was asked for
  * @param durationS length that was measured [s]
  * @param overloadSamples samples at full scale in runs that mean overload
  * @param lostSamples samples that the recording lost
@@ -20,6 +22,7 @@ public record RecordingInfo(
     int bitDepth,
     int channels,
     int channel,
+    double startS,
     double durationS,
     long overloadSamples,
     long lostSamples) {}
