@@ -1,15 +1,22 @@
 package org.whinograph.cli;
 
+import java.io.PrintWriter;
+
 /** Starts the program. */
 public final class Main {
   private Main() {}
 
   /**
-   * Runs one command.
+   * Runs one command and ends the process with its exit code: 0 done, 1 refused, 2 wrong command
+   * line.
    *
    * @param args the command line
    */
   public static void main(String[] args) {
-    System.out.println("whinograph");
+    Terminal terminal =
+        Terminal.ofProcess(
+            new PrintWriter(System.out, true, Terminal.charset()),
+            new PrintWriter(System.err, true, Terminal.charset()));
+    System.exit(CommandLines.run(terminal, args));
   }
 }
