@@ -61,6 +61,8 @@ public final class LevelMeter implements SampleSink {
   private final WeightingFilter filter;
   private final double fastCoefficient;
   private final double slowCoefficient;
+  private final double fastDecay;
+  private final double slowDecay;
   private final long holdOff;
   private final long fastSettled;
   private final long slowSettled;
@@ -140,6 +142,8 @@ public final class LevelMeter implements SampleSink {
     this.unit = Objects.requireNonNull(unit, "unit");
     this.fastCoefficient = TimeWeighting.F.coefficient(sampleRateHz);
     this.slowCoefficient = TimeWeighting.S.coefficient(sampleRateHz);
+    this.fastDecay = 1.0 - fastCoefficient;
+    this.slowDecay = 1.0 - slowCoefficient;
     this.holdOff = Math.round(HOLD_OFF_S * sampleRateHz);
     this.fastSettled = holdOff + Math.round(TimeWeighting.F.settlingS() * sampleRateHz);
     this.slowSettled = holdOff + Math.round(TimeWeighting.S.settlingS() * sampleRateHz);
@@ -204,7 +208,7 @@ public final class LevelMeter implements SampleSink {
         level(a2 / n, silent),
         level(c2 / n, silent),
         level(z2, silent),
-        extreme(fastMax, TimeWeighting.F, silent),
+        extreme(Math.max(fastMax, secondFastMax), TimeWeighting.F, silent),
         extreme(fastMin, TimeWeighting.F, fell),
         extreme(slowMax, TimeWeighting.S, silent),
         extreme(slowMin, TimeWeighting.S, fell),
@@ -341,7 +345,7 @@ public final class LevelMeter implements SampleSink {
     double sumZ2 = this.sumZ2;
     double zMin = this.zMin;
     double zMax = this.zMax;
-    double c2Max = 0.0;
+    double c2Max = inStretch >= holdOff ? this.c2Max : Double.POSITIVE_INFINITY;
     for (int i = 0; i < length; i++) {
       double z = samples[from + i] - offset;
       sumZ += z;
@@ -368,29 +372,34 @@ public final class LevelMeter implements SampleSink {
     this.zMin = zMin;
     this.zMax = zMax;
     if (inStretch >= holdOff) {
-      this.c2Max = Math.max(this.c2Max, c2Max);
+      this.c2Max = c2Max;
     }
     counted += length;
   }
 
-  /** F and S over the squares that {@link #energies} left behind. */
+  /**
+   * F and S over the squares that {@link #energies} left behind. Extremes go on from run to run,
+   * for a comparison that hardly ever holds costs nothing.
+   */
   private void averages(int length) {
+    boolean fastCounts = inStretch >= fastSettled;
+    boolean slowCounts = inStretch >= slowSettled;
     double fast = this.fast;
     double slow = this.slow;
-    double fastMax = Double.NEGATIVE_INFINITY;
-    double fastMin = Double.POSITIVE_INFINITY;
-    double slowMax = Double.NEGATIVE_INFINITY;
-    double slowMin = Double.POSITIVE_INFINITY;
+    double secondFastMax = this.secondFastMax;
+    double slowMax = this.slowMax;
+    double fastMin = fastCounts ? this.fastMin : Double.NEGATIVE_INFINITY;
+    double slowMin = slowCounts ? this.slowMin : Double.NEGATIVE_INFINITY;
     for (int i = 0; i < length; i++) {
       double a2 = weightedA[i];
-      fast += fastCoefficient * (a2 - fast);
-      if (fast > fastMax) {
-        fastMax = fast;
+      fast = fastDecay * fast + fastCoefficient * a2;
+      if (fast > secondFastMax) {
+        secondFastMax = fast;
       }
       if (fast < fastMin) {
         fastMin = fast;
       }
-      slow += slowCoefficient * (a2 - slow);
+      slow = slowDecay * slow + slowCoefficient * a2;
       if (slow > slowMax) {
         slowMax = slow;
       }
@@ -400,14 +409,13 @@ public final class LevelMeter implements SampleSink {
     }
     this.fast = fast;
     this.slow = slow;
-    this.fastMax = Math.max(this.fastMax, fastMax);
-    this.slowMax = Math.max(this.slowMax, slowMax);
-    secondFastMax = Math.max(secondFastMax, fastMax);
-    if (inStretch >= fastSettled) {
-      this.fastMin = Math.min(this.fastMin, fastMin);
+    this.secondFastMax = secondFastMax;
+    this.slowMax = slowMax;
+    if (fastCounts) {
+      this.fastMin = fastMin;
     }
-    if (inStretch >= slowSettled) {
-      this.slowMin = Math.min(this.slowMin, slowMin);
+    if (slowCounts) {
+      this.slowMin = slowMin;
     }
   }
 
@@ -433,6 +441,7 @@ public final class LevelMeter implements SampleSink {
     if (interval % (long) INTERVALS_PER_SECOND == 0) {
       equivalentOfSeconds.add(secondA2 / secondCounted);
       fastMaxOfSeconds.add(secondFastMax);
+      fastMax = Math.max(fastMax, secondFastMax);
       secondA2 = 0.0;
       secondCounted = 0;
       secondFastMax = Double.NEGATIVE_INFINITY;

@@ -98,8 +98,9 @@ public final class WeightingFilter {
     for (int i = 0; i < length; i++) {
       double x = samples[from + i];
       double y = b0 * x + s1;
-      s1 = b1 * x - a1 * y + s2;
-      s2 = b2 * x - a2 * y + s3;
+      // In this order only a product, a difference and a sum stand between one y and the next.
+      s1 = b1 * x + s2 - a1 * y;
+      s2 = b2 * x + s3 - a2 * y;
       s3 = b3 * x;
 
       double oldFirstC = firstC;
