@@ -13,9 +13,9 @@ import org.whinograph.signal.SampleSink;
  * Feeds the same samples to several sinks on two threads, while the caller already reads the next
  * block.
  *
- * <p>Each sink sees every block in order and is never entered twice at once, so results are those of
- * one thread to the last bit. Two buffers are all the memory it needs: one that the sinks read and
- * one that the caller fills.
+ * <p>Each sink sees every block in order and is never entered twice at once, so results are those
+ * of one thread to the last bit. Two buffers are all the memory it needs: one that the sinks read
+ * and one that the caller fills.
  */
 final class FanOut implements AutoCloseable {
   /**
@@ -50,8 +50,8 @@ final class FanOut implements AutoCloseable {
   }
 
   /**
-   * Hands a block over. Returns as soon as the sinks are done with the one before; the block's array
-   * may be used again at once.
+   * Hands a block over. Returns as soon as the sinks are done with the one before; the block's
+   * array may be used again at once.
    *
    * @param block the next samples [length at most {@link #BLOCK}]
    */
