@@ -1,0 +1,2 @@
+/** Devices side by side, and their differences. */
+package org.whinograph.comparison;

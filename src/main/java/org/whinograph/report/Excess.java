@@ -1,0 +1,61 @@
+package org.whinograph.report;
+
+import java.util.Comparator;
+import java.util.List;
+import java.util.Optional;
+import org.whinograph.quantity.Reading;
+import org.whinograph.tone.Tone;
+
+/**
+ * How far a tone stands above its limit of prominence, by the ratio that stands higher: either
+ * criterion of ECMA-418-1 suffices.
+ *
+ * @param tone tone
+ * @param aboveLimit ratio less its limit [dB]; negative below the limit
+ * @param toneToNoise whether it is the tone-to-noise ratio; else the prominence ratio
+ */
+public record Excess(Tone tone, double aboveLimit, boolean toneToNoise) {
+  /**
+   * Name of the ratio.
+   *
+   * @return the standard's term
+   */
+  public String ratio() {
+    return toneToNoise ? "tone-to-noise ratio" : "prominence ratio";
+  }
+
+  /**
+   * The excess of a tone.
+   *
+   * @param tone tone
+   * @return its excess, or empty if no ratio with a limit is known
+   */
+  public static Optional<Excess> of(Tone tone) {
+    Optional<Double> noise = above(tone.toneToNoise(), tone.toneToNoiseLimit());
+    Optional<Double> bands = above(tone.prominence(), tone.prominenceLimit());
+    if (noise.isPresent() && (bands.isEmpty() || noise.get() >= bands.get())) {
+      return Optional.of(new Excess(tone, noise.get(), true));
+    }
+    return bands.map(value -> new Excess(tone, value, false));
+  }
+
+  /**
+   * The excesses of several tones.
+   *
+   * @param tones tones
+   * @return those that have one, highest first
+   */
+  public static List<Excess> ranked(List<Tone> tones) {
+    return tones.stream()
+        .map(Excess::of)
+        .flatMap(Optional::stream)
+        .sorted(Comparator.comparingDouble(Excess::aboveLimit).reversed())
+        .toList();
+  }
+
+  private static Optional<Double> above(Reading ratio, Reading limit) {
+    return ratio.known() && limit.known()
+        ? Optional.of(ratio.value() - limit.value())
+        : Optional.empty();
+  }
+}

@@ -1,0 +1,105 @@
+package org.whinograph.report;
+
+import com.fasterxml.jackson.core.JsonFactory;
+import com.fasterxml.jackson.core.JsonGenerator;
+import com.fasterxml.jackson.core.StreamWriteFeature;
+import com.fasterxml.jackson.core.util.DefaultIndenter;
+import com.fasterxml.jackson.core.util.DefaultPrettyPrinter;
+import java.io.IOException;
+import java.io.OutputStream;
+import org.whinograph.quantity.Reading;
+
+/**
+ * Writes JSON that never holds NaN: a number is finite, or null because its reading says unknown.
+ *
+ * <p>For use by one thread.
+ */
+final class JsonWriter implements AutoCloseable {
+  private static final JsonFactory FACTORY =
+      JsonFactory.builder().disable(StreamWriteFeature.AUTO_CLOSE_TARGET).build();
+
+  private final JsonGenerator json;
+
+  JsonWriter(OutputStream out) throws IOException {
+    DefaultIndenter indenter = new DefaultIndenter("  ", "\n");
+    json = FACTORY.createGenerator(out);
+    json.setPrettyPrinter(
+        new DefaultPrettyPrinter().withObjectIndenter(indenter).withArrayIndenter(indenter));
+  }
+
+  void beginObject() throws IOException {
+    json.writeStartObject();
+  }
+
+  void beginObject(String name) throws IOException {
+    json.writeObjectFieldStart(name);
+  }
+
+  void endObject() throws IOException {
+    json.writeEndObject();
+  }
+
+  void beginArray() throws IOException {
+    json.writeStartArray();
+  }
+
+  void beginArray(String name) throws IOException {
+    json.writeArrayFieldStart(name);
+  }
+
+  void endArray() throws IOException {
+    json.writeEndArray();
+  }
+
+  void text(String name, String value) throws IOException {
+    json.writeFieldName(name);
+    json.writeString(value);
+  }
+
+  void element(String value) throws IOException {
+    json.writeString(value);
+  }
+
+  void flag(String name, Boolean value) throws IOException {
+    json.writeFieldName(name);
+    if (value == null) {
+      json.writeNull();
+    } else {
+      json.writeBoolean(value);
+    }
+  }
+
+  void whole(String name, long value) throws IOException {
+    json.writeNumberField(name, value);
+  }
+
+  void nothing(String name) throws IOException {
+    json.writeNullField(name);
+  }
+
+  void number(String name, Reading reading) throws IOException {
+    if (reading.known()) {
+      number(name, reading.value());
+    } else {
+      nothing(name);
+    }
+  }
+
+  /** Writes a double with full precision, a whole one without a fraction. */
+  void number(String name, double value) throws IOException {
+    if (!Double.isFinite(value)) {
+      throw new IllegalArgumentException(name + ": a number in a file is finite, got " + value);
+    }
+    if (value == Math.rint(value) && Math.abs(value) < 1e15) {
+      json.writeNumberField(name, (long) value);
+    } else {
+      json.writeNumberField(name, value);
+    }
+  }
+
+  @Override
+  public void close() throws IOException {
+    json.writeRaw('\n');
+    json.close();
+  }
+}

@@ -1,0 +1,228 @@
+package org.whinograph.report;
+
+import java.time.ZoneOffset;
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.LinkedHashSet;
+import java.util.List;
+import java.util.Set;
+import java.util.stream.Collectors;
+import org.whinograph.calibration.CalibrationRecord;
+import org.whinograph.level.LevelQuantity;
+import org.whinograph.measurement.Measurement;
+import org.whinograph.quantity.Reading;
+import org.whinograph.signal.Warning;
+import org.whinograph.tone.Tone;
+import org.whinograph.tone.ToneResult;
+
+/**
+ * One measurement as a page of plain text for the terminal: what was measured, what the levels rest
+ * on, levels, one-third octaves, tones, findings in sentences, and what the reader must know. No
+ * line is wider than 100 characters unless a file's name is.
+ *
+ * <p>All methods are pure and safe for use by several threads.
+ */
+public final class Summary {
+  private static final int TONES_SHOWN = 15;
+
+  private static final List<LevelRow> LEVEL_ROWS =
+      List.of(
+          new LevelRow("equivalent", LevelQuantity.LAEQ, LevelQuantity.LCEQ, LevelQuantity.LZEQ),
+          new LevelRow("maximum", LevelQuantity.LAF_MAX, LevelQuantity.LAS_MAX),
+          new LevelRow("minimum", LevelQuantity.LAF_MIN, LevelQuantity.LAS_MIN),
+          new LevelRow("exceeded", LevelQuantity.LA10, LevelQuantity.LA50, LevelQuantity.LA90),
+          new LevelRow("peak", LevelQuantity.LC_PEAK, LevelQuantity.LZ_PEAK),
+          new LevelRow("exposure", LevelQuantity.LAE));
+
+  private record LevelRow(String name, LevelQuantity... quantities) {}
+
+  private final Measurement measurement;
+  private final TextSheet sheet = new TextSheet();
+
+  private Summary(Measurement measurement) {
+    this.measurement = measurement;
+  }
+
+  /**
+   * Writes the page.
+   *
+   * @param measurement measurement
+   * @param typeface characters that the terminal can show
+   * @return lines, each ended by a line feed
+   */
+  public static String of(Measurement measurement, Typeface typeface) {
+    Summary summary = new Summary(measurement);
+    summary.head();
+    summary.levels();
+    summary.bands();
+    summary.tones();
+    summary.findings();
+    summary.warnings();
+    return typeface.set(summary.sheet.toString());
+  }
+
+  private void head() {
+    sheet.line(measurement.recording().file());
+    sheet.line("  " + Words.format(measurement.recording()));
+    CalibrationRecord calibration = measurement.calibration();
+    if (!measurement.unit().calibrated()) {
+      sheet.line("  NOT CALIBRATED: levels are dB re full scale and no sound pressure levels");
+    } else if (calibration == null) {
+      sheet.line("  Calibrated: levels are " + Words.unit(measurement.unit()));
+    } else {
+      sheet.wrapped("  ", "  ", sentence(calibration));
+    }
+    long overload = measurement.recording().overloadSamples();
+    if (overload > 0) {
+      sheet.line("  OVERLOADED in " + overload + " samples: levels there are too low");
+    }
+    long lost = measurement.recording().lostSamples();
+    if (lost > 0) {
+      sheet.line("  " + lost + " samples were lost while recording");
+    }
+  }
+
+  private String sentence(CalibrationRecord calibration) {
+    StringBuilder text = new StringBuilder();
+    text.append("Calibrated ").append(calibration.date().atZone(ZoneOffset.UTC).toLocalDate());
+    if (calibration.microphone() != null) {
+      text.append(" with ").append(calibration.microphone());
+    }
+    text.append(": full scale is ")
+        .append(Words.number(calibration.levelAtFullScaleDb(), 2))
+        .append(" dB re 20 µPa, standard uncertainty ")
+        .append(Words.number(calibration.standardUncertaintyDb(), 2))
+        .append(" dB");
+    if (measurement.calibrationFile() != null) {
+      text.append(" (").append(Words.fileName(measurement.calibrationFile())).append(')');
+    }
+    return text.toString();
+  }
+
+  private void levels() {
+    sheet.heading("Levels of the whole recording");
+    List<String[]> rows = new ArrayList<>();
+    for (LevelRow row : LEVEL_ROWS) {
+      String[] cells = new String[8];
+      Arrays.fill(cells, "");
+      cells[0] = row.name();
+      for (int i = 0; i < row.quantities().length; i++) {
+        Reading level = row.quantities()[i].of(measurement.levels());
+        cells[1 + 2 * i] = row.quantities()[i].symbol();
+        cells[2 + 2 * i] = value(level);
+      }
+      cells[7] = Words.unit(measurement.unit());
+      rows.add(cells);
+    }
+    boolean[] left = {true, true, false, true, false, true, false, true};
+    sheet.table("  ", left, rows);
+  }
+
+  private static String value(Reading reading) {
+    return reading.known() ? Words.number(reading.value(), 1) : "unknown";
+  }
+
+  private void bands() {
+    sheet.heading("One-third octaves, unweighted, levels in " + Words.unit(measurement.unit()));
+    new BandBars(measurement.bands().thirdOctaves()).writeTo(sheet, allTones());
+  }
+
+  private List<Tone> allTones() {
+    return measurement.tones() == null ? List.of() : measurement.tones().tones();
+  }
+
+  private void tones() {
+    List<Tone> all = allTones();
+    if (all.isEmpty()) {
+      return;
+    }
+    sheet.heading("Tones, levels in " + Words.unit(measurement.unit()) + " (ratios: ECMA-418-1)");
+    Set<Tone> chosen = chosen(all);
+    List<String[]> rows = new ArrayList<>();
+    rows.add(
+        new String[] {
+          "frequency", "level", "tone-to-noise", "limit", "prominence", "limit", "verdict"
+        });
+    for (Tone tone : all) {
+      if (chosen.contains(tone)) {
+        rows.add(
+            new String[] {
+              aligned(tone),
+              value(tone.level()) + " dB",
+              Words.ratio(tone.toneToNoise()),
+              limit(tone.toneToNoiseLimit()),
+              Words.ratio(tone.prominence()),
+              limit(tone.prominenceLimit()),
+              Words.verdict(tone)
+            });
+      }
+    }
+    boolean[] left = {false, false, false, false, false, false, true};
+    sheet.table("  ", left, rows);
+    if (chosen.size() < all.size()) {
+      sheet.line(
+          "  and "
+              + (all.size() - chosen.size())
+              + " lesser tones, in the tables of --out or --json");
+    }
+  }
+
+  /** All prominent tones, and of the rest those that come nearest to their limits. */
+  private static Set<Tone> chosen(List<Tone> all) {
+    Set<Tone> chosen =
+        all.stream()
+            .filter(tone -> Boolean.TRUE.equals(tone.prominent()))
+            .collect(Collectors.toCollection(LinkedHashSet::new));
+    for (Excess excess : Excess.ranked(all)) {
+      if (chosen.size() >= TONES_SHOWN) {
+        return chosen;
+      }
+      chosen.add(excess.tone());
+    }
+    for (Tone tone : all) {
+      if (chosen.size() >= TONES_SHOWN) {
+        return chosen;
+      }
+      chosen.add(tone);
+    }
+    return chosen;
+  }
+
+  /** The frequency with its decimal point in one column. */
+  private static String aligned(Tone tone) {
+    String number = Words.frequency(tone).replace(" Hz", "");
+    int point = number.indexOf('.');
+    int decimals = point < 0 ? -1 : number.length() - point - 1;
+    return number + " ".repeat(3 - decimals) + " Hz";
+  }
+
+  private static String limit(Reading limit) {
+    return limit.known() ? Words.number(limit.value(), 1) + " dB" : "none";
+  }
+
+  private void findings() {
+    sheet.heading("Findings");
+    ToneResult result = measurement.tones();
+    if (result == null || measurement.spectrum() == null) {
+      sheet.wrapped(
+          "  ",
+          "  ",
+          "Tones are unknown: the recording is too short for a spectrum; record longer.");
+      return;
+    }
+    for (String finding : Findings.of(measurement)) {
+      sheet.wrapped("  ", "  ", finding);
+    }
+  }
+
+  private void warnings() {
+    List<Warning> warnings = Notices.of(measurement);
+    if (warnings.isEmpty()) {
+      return;
+    }
+    sheet.heading("To know");
+    for (Warning warning : warnings) {
+      sheet.wrapped("  - ", "    ", warning.message());
+    }
+  }
+}

@@ -1,0 +1,246 @@
+package org.whinograph.report;
+
+import java.io.IOException;
+import java.io.OutputStream;
+import java.util.List;
+import org.whinograph.band.BandLevel;
+import org.whinograph.calibration.CalibrationRecord;
+import org.whinograph.level.LevelHistory;
+import org.whinograph.level.LevelQuantity;
+import org.whinograph.measurement.Measurement;
+import org.whinograph.measurement.RecordingInfo;
+import org.whinograph.quantity.Reading;
+import org.whinograph.report.Table.Column;
+import org.whinograph.signal.Warning;
+import org.whinograph.tone.Tone;
+import org.whinograph.tone.ToneResult;
+
+/**
+ * One measurement as tables: CSV files after RFC 4180 and the same as one workbook. Headers hold
+ * the units; what a level refers to stands in the column {@code level_unit} of every row. An empty
+ * cell is an unknown number. Levels are rounded to 0.0001 dB and frequencies to 1 µHz; the JSON has
+ * them in full.
+ *
+ * <p>All methods are pure and safe for use by several threads.
+ */
+public final class Tables {
+  private Tables() {}
+
+  /**
+   * Plans {@code third-octaves.csv}, {@code octaves.csv}, {@code tones.csv}, {@code timeline.csv}
+   * and {@code measurement.xlsx}.
+   *
+   * @param measurement measurement
+   * @param folder folder to add them to
+   * @param prefix put before each name, such as a folder with its slash; may be empty
+   */
+  public static void addTo(OutputFolder folder, String prefix, Measurement measurement) {
+    List<Table> tables =
+        List.of(
+            thirdOctaves(measurement),
+            octaves(measurement),
+            tones(measurement),
+            timeline(measurement));
+    for (Table table : tables) {
+      folder.add(prefix + table.name() + ".csv", out -> Csv.write(table, out));
+    }
+    folder.add(prefix + "measurement.xlsx", out -> writeWorkbook(measurement, out));
+  }
+
+  /**
+   * Writes the workbook: levels and method, then the tables of the CSV files.
+   *
+   * @param measurement measurement
+   * @param out where to; not closed
+   * @throws IOException if writing fails
+   */
+  public static void writeWorkbook(Measurement measurement, OutputStream out) throws IOException {
+    Xlsx.write(
+        List.of(
+            levels(measurement),
+            thirdOctaves(measurement),
+            octaves(measurement),
+            tones(measurement),
+            timeline(measurement),
+            method(measurement)),
+        out);
+  }
+
+  static Table levels(Measurement measurement) {
+    Table table =
+        new Table(
+            "levels",
+            "Levels",
+            List.of(
+                Column.text("symbol"),
+                Column.db("level_db"),
+                Column.text("level_unit"),
+                Column.text("meaning"),
+                Column.text("unknown_because")));
+    for (LevelQuantity quantity : LevelQuantity.values()) {
+      Reading reading = quantity.of(measurement.levels());
+      table.row(
+          quantity.symbol(),
+          reading,
+          measurement.unit().label(),
+          quantity.meaning(),
+          reading.reason());
+    }
+    return table;
+  }
+
+  static Table thirdOctaves(Measurement measurement) {
+    return bands(
+        "third-octaves", "One-third octaves", measurement, measurement.bands().thirdOctaves());
+  }
+
+  static Table octaves(Measurement measurement) {
+    return bands("octaves", "Octaves", measurement, measurement.bands().octaves());
+  }
+
+  private static Table bands(
+      String name, String title, Measurement measurement, List<BandLevel> bands) {
+    Table table =
+        new Table(
+            name,
+            title,
+            List.of(
+                new Column("nominal_hz", 1),
+                Column.hz("midband_hz"),
+                Column.db("level_db"),
+                Column.db("a_weighted_db"),
+                Column.text("level_unit")));
+    for (BandLevel band : bands) {
+      table.row(
+          band.nominalHz(),
+          band.midbandHz(),
+          band.level(),
+          band.aWeighted(),
+          measurement.unit().label());
+    }
+    return table;
+  }
+
+  static Table tones(Measurement measurement) {
+    Table table =
+        new Table(
+            "tones",
+            "Tones",
+            List.of(
+                Column.hz("frequency_hz"),
+                Column.hz("frequency_uncertainty_hz"),
+                Column.db("level_db"),
+                Column.db("tone_to_noise_db"),
+                Column.db("tone_to_noise_limit_db"),
+                Column.db("prominence_db"),
+                Column.db("prominence_limit_db"),
+                Column.text("prominent"),
+                Column.text("audible"),
+                Column.db("tonal_audibility_db"),
+                Column.hz("harmonic_of_hz"),
+                Column.text("harmonic_number"),
+                Column.text("verdict"),
+                Column.text("level_unit")));
+    List<Tone> tones = measurement.tones() == null ? List.of() : measurement.tones().tones();
+    for (Tone tone : tones) {
+      Tone.Harmonic harmonic = tone.harmonic();
+      table.row(
+          tone.frequencyHz(),
+          tone.frequencyUncertaintyHz(),
+          tone.level(),
+          tone.toneToNoise(),
+          tone.toneToNoiseLimit(),
+          tone.prominence(),
+          tone.prominenceLimit(),
+          tone.prominent(),
+          tone.audible(),
+          tone.tonalAudibility(),
+          harmonic == null ? null : harmonic.fundamentalHz(),
+          harmonic == null ? null : harmonic.number(),
+          Words.verdict(tone),
+          measurement.unit().label());
+    }
+    return table;
+  }
+
+  /** One row a second; {@code time_s} is the second's start. */
+  static Table timeline(Measurement measurement) {
+    Table table =
+        new Table(
+            "timeline",
+            "Timeline",
+            List.of(
+                new Column("time_s", 0),
+                Column.db("laeq_1s_db"),
+                Column.db("laf_max_db"),
+                Column.text("rpm"),
+                Column.text("level_unit")));
+    LevelHistory history = measurement.levels().history();
+    for (int second = 0; second < history.laeq1s().length; second++) {
+      table.row(
+          second,
+          history.laeq1s()[second],
+          history.lafMax1s()[second],
+          null,
+          measurement.unit().label());
+    }
+    return table;
+  }
+
+  static Table method(Measurement measurement) {
+    Table table =
+        new Table(
+            "method",
+            "Method",
+            List.of(Column.text("what"), Column.db("value"), Column.text("unit_or_remark")));
+    RecordingInfo recording = measurement.recording();
+    table.row("recording", recording.file(), null);
+    table.row("SHA-256 of the recording", recording.sha256(), null);
+    table.row("sample rate", recording.sampleRateHz(), "Hz");
+    table.row("bit depth", recording.bitDepth(), "bit");
+    table.row("channels in the file", recording.channels(), null);
+    table.row("channel measured", recording.channel(), "counted from 1");
+    table.row("length measured", recording.durationS(), "s");
+    table.row("samples in overload", recording.overloadSamples(), "samples");
+    table.row("samples lost", recording.lostSamples(), "samples");
+    table.row("levels refer to", measurement.unit().label(), Words.calibration(measurement));
+    calibration(table, measurement);
+    table.row("time and frequency weightings", "IEC 61672-1:2013", "A, C, Z; F, S");
+    table.row(
+        "band filters", "IEC 61260-1:2014", "base 10, octaves and one-third octaves, energy means");
+    table.row("tones", "ECMA-418-1", "tone-to-noise ratio and prominence ratio");
+    if (measurement.spectrum() != null) {
+      table.row("spacing of spectral lines", measurement.spectrum().lineSpacingHz(), "Hz");
+      table.row("effective noise bandwidth", measurement.spectrum().noiseBandwidthLines(), "lines");
+      table.row("spectra averaged by energy", measurement.spectrum().frames(), "frames");
+    }
+    totals(table, measurement.tones());
+    for (Warning warning : Notices.of(measurement)) {
+      table.row("warning", warning.code(), warning.message());
+    }
+    return table;
+  }
+
+  private static void calibration(Table table, Measurement measurement) {
+    CalibrationRecord calibration = measurement.calibration();
+    if (calibration == null) {
+      return;
+    }
+    table.row("calibration record", measurement.calibrationFile(), null);
+    table.row("calibration date", calibration.date().toString(), "UTC");
+    table.row("microphone", calibration.microphone(), null);
+    table.row("level at full scale", calibration.levelAtFullScaleDb(), "dB re 20 uPa");
+    table.row("standard uncertainty of that level", calibration.standardUncertaintyDb(), "dB");
+    table.row("calibrator level", calibration.referenceLevelDb(), "dB re 20 uPa");
+    table.row("microphone response", calibration.responseFile(), null);
+  }
+
+  private static void totals(Table table, ToneResult tones) {
+    if (tones == null) {
+      return;
+    }
+    table.row("total tone-to-noise ratio", tones.totalToneToNoise(), "dB, ECMA TR/108");
+    table.row("total prominence ratio", tones.totalProminence(), "dB, ECMA TR/108");
+    table.row("tonal adjustment", tones.tonalAdjustment(), "dB, ISO 1996-2:2017, Annex J");
+  }
+}
