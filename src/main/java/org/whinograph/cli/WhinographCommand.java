@@ -21,7 +21,7 @@ import picocli.CommandLine.Spec;
       "",
       "Exit code: 0 done; 1 the input or the measurement was refused; 2 the command line was wrong."
     },
-    subcommands = {CompletionCommand.class})
+    subcommands = {CalibrateCommand.class, AnalyseCommand.class, CompletionCommand.class})
 final class WhinographCommand implements Callable<Integer> {
   @Spec private CommandSpec spec;
 

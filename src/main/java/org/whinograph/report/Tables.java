@@ -163,14 +163,14 @@ public final class Tables {
     return table;
   }
 
-  /** One row a second; {@code time_s} is the second's start. */
+  /** One row a second; {@code time_s} is the second's start on the recording's clock. */
   static Table timeline(Measurement measurement) {
     Table table =
         new Table(
             "timeline",
             "Timeline",
             List.of(
-                new Column("time_s", 0),
+                new Column("time_s", measurement.recording().startS() == 0 ? 0 : 3),
                 Column.db("laeq_1s_db"),
                 Column.db("laf_max_db"),
                 Column.text("rpm"),
@@ -178,7 +178,7 @@ public final class Tables {
     LevelHistory history = measurement.levels().history();
     for (int second = 0; second < history.laeq1s().length; second++) {
       table.row(
-          second,
+          measurement.recording().startS() + second,
           history.laeq1s()[second],
           history.lafMax1s()[second],
           null,
@@ -200,6 +200,7 @@ public final class Tables {
     table.row("bit depth", recording.bitDepth(), "bit");
     table.row("channels in the file", recording.channels(), null);
     table.row("channel measured", recording.channel(), "counted from 1");
+    table.row("measured from", recording.startS(), "s");
     table.row("length measured", recording.durationS(), "s");
     table.row("samples in overload", recording.overloadSamples(), "samples");
     table.row("samples lost", recording.lostSamples(), "samples");

@@ -1,0 +1,80 @@
+package org.whinograph.cli;
+
+import java.nio.file.Path;
+import java.util.ArrayList;
+import java.util.List;
+import org.whinograph.audiofile.WavSource;
+import org.whinograph.calibration.CalibrationFile;
+import org.whinograph.calibration.CalibrationRecord;
+import org.whinograph.measurement.Measurement;
+import org.whinograph.measurement.MeasurementPlan;
+import org.whinograph.measurement.Measurer;
+import org.whinograph.signal.RefusedException;
+import picocli.CommandLine.Model.CommandSpec;
+import picocli.CommandLine.Option;
+import picocli.CommandLine.ParameterException;
+import picocli.CommandLine.Spec;
+
+/** How recordings are measured: the options that {@code analyse} and {@code compare} share. */
+final class MeasuringOptions {
+  @Spec(Spec.Target.MIXEE)
+  private CommandSpec command;
+
+  @Option(
+      names = "--calibration",
+      paramLabel = "FILE",
+      description =
+          "Calibration record that calibrate wrote; without it levels are dB re full scale.")
+  private Path calibration;
+
+  @Option(
+      names = "--channel",
+      paramLabel = "N",
+      defaultValue = "1",
+      description = "Channel to measure, from 1 (default: ${DEFAULT-VALUE}); never mixed.")
+  private int channel;
+
+  @Option(
+      names = "--from",
+      paramLabel = "S",
+      defaultValue = "0",
+      description = "Start at this many seconds into the recording.")
+  private double from;
+
+  @Option(names = "--to", paramLabel = "S", description = "End at this many seconds.")
+  private Double to;
+
+  /** Measures each file, in order. */
+  List<Measurement> measure(List<Path> files, Terminal terminal, boolean quiet)
+      throws RefusedException {
+    Measurer measurer = new Measurer(plan());
+    List<Measurement> measurements = new ArrayList<>();
+    for (Path file : files) {
+      try (WavSource source = WavSource.open(file, channel);
+          Progress progress = new Progress(terminal, quiet, String.valueOf(file.getFileName()))) {
+        measurements.add(measurer.measure(source, progress));
+      }
+    }
+    return measurements;
+  }
+
+  private MeasurementPlan plan() throws RefusedException {
+    double end = to == null ? Double.POSITIVE_INFINITY : to;
+    if (!(from >= 0)) {
+      throw wrong("--from: seconds, at least 0, got " + from);
+    }
+    if (!(end > from)) {
+      throw wrong("--to: seconds, above --from, got " + end);
+    }
+    if (channel < 1) {
+      throw wrong("--channel: at least 1, got " + channel);
+    }
+    CalibrationRecord record = calibration == null ? null : CalibrationFile.read(calibration);
+    String name = calibration == null ? null : calibration.toString();
+    return new MeasurementPlan(record, name, from, end);
+  }
+
+  private ParameterException wrong(String message) {
+    return new ParameterException(command.commandLine(), message);
+  }
+}

@@ -1,0 +1,32 @@
+package org.whinograph.measurement;
+
+import org.whinograph.calibration.CalibrationRecord;
+
+/**
+ * What to measure of a recording, and with what.
+ *
+ * @param calibration the calibration that turns full scale into pascals, or null
+ * @param calibrationFile name of its file for the result, or null
+ * @param fromS where the measured stretch begins [s], at least 0
+ * @param toS where it ends [s], above {@code fromS}; infinite for the end of the recording
+ */
+public record MeasurementPlan(
+    CalibrationRecord calibration, String calibrationFile, double fromS, double toS) {
+  /** Checks the components. {@inheritDoc} */
+  public MeasurementPlan {
+    if (!(fromS >= 0) || !(toS > fromS)) {
+      throw new IllegalArgumentException("fromS, toS: 0 <= fromS < toS, got " + fromS + ", " + toS);
+    }
+  }
+
+  /**
+   * Measures the whole recording, in parts of full scale unless a calibration is given.
+   *
+   * @param calibration the calibration, or null
+   * @param calibrationFile name of its file, or null
+   * @return the plan
+   */
+  public static MeasurementPlan whole(CalibrationRecord calibration, String calibrationFile) {
+    return new MeasurementPlan(calibration, calibrationFile, 0.0, Double.POSITIVE_INFINITY);
+  }
+}
