@@ -1,14 +1,7 @@
 package org.whinograph.calibration;
 
-import java.io.IOException;
-import java.io.InputStream;
-import java.nio.file.Files;
-import java.nio.file.Path;
-import java.security.MessageDigest;
-import java.security.NoSuchAlgorithmException;
 import java.time.Clock;
 import java.util.ArrayList;
-import java.util.HexFormat;
 import java.util.List;
 import java.util.Locale;
 import org.whinograph.signal.RefusedException;
@@ -140,27 +133,5 @@ public final class Calibrator {
                   tone.levelDb())));
     }
     return warnings;
-  }
-
-  /**
-   * Hash of a recording, to tell later which file a record came from.
-   *
-   * @param file the file
-   * @return SHA-256 in hexadecimal, lower case
-   * @throws RefusedException if the file can't be read
-   */
-  public static String sha256(Path file) throws RefusedException {
-    try (InputStream in = Files.newInputStream(file)) {
-      MessageDigest digest = MessageDigest.getInstance("SHA-256");
-      byte[] buffer = new byte[1 << 16];
-      for (int n = in.read(buffer); n >= 0; n = in.read(buffer)) {
-        digest.update(buffer, 0, n);
-      }
-      return HexFormat.of().formatHex(digest.digest());
-    } catch (IOException e) {
-      throw new RefusedException(file + " can't be read; check its name and its permissions.", e);
-    } catch (NoSuchAlgorithmException e) {
-      throw new IllegalStateException("SHA-256 is part of every Java platform", e);
-    }
   }
 }
