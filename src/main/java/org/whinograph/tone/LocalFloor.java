@@ -92,6 +92,36 @@ final class LocalFloor {
     return true;
   }
 
+  /**
+   * A quick look that spares most lines the sorting.
+   *
+   * @param line line k
+   * @param level a mean square
+   * @return true only if {@link #floor} at the line would be above the level
+   */
+  boolean surelyAbove(int line, double level) {
+    int width = Math.max(NARROWEST, Math.min(WIDEST, line / 2));
+    double least = level * medianOverMean;
+    for (int side = -1; side <= 1; side += 2) {
+      int count = 0;
+      int higher = 0;
+      int end = Math.min(width, side < 0 ? line - FIRST_LINE : lines.length - 2 - line);
+      for (int i = GUARD + 1; i <= end; i++) {
+        int k = line + side * i;
+        if (!masked[k]) {
+          count++;
+          if (lines[k] > least) {
+            higher++;
+          }
+        }
+      }
+      if (count >= FEWEST && 2 * higher > count + 1) {
+        return true;
+      }
+    }
+    return false;
+  }
+
   private int collect(int line, int side, int width) {
     int count = 0;
     for (int i = GUARD + 1; i <= width; i++) {

@@ -27,7 +27,7 @@ final class SignificanceTest {
   static final double MOST_AVERAGES = 3000.0;
 
   private static final double MEDIAN_EFFICIENCY = 2.0 / Math.PI;
-  private static final double GRID = 0.05;
+  private static final double GRID = 0.2;
 
   private final double falseAlarmRate;
   private final Map<Long, Double> cache = new HashMap<>();
@@ -43,7 +43,7 @@ final class SignificanceTest {
 
   /**
    * Ratio of line to floor that plain noise exceeds with the false-alarm rate. Averages and
-   * neighbours are rounded down to a grid of 5 %, which keeps the test on the safe side.
+   * neighbours are rounded down to a grid of 20 %, which keeps the test on the safe side.
    *
    * @param averages K, independent spectra averaged, at least 1
    * @param neighbours lines that the median came from, at least 1
@@ -51,9 +51,9 @@ final class SignificanceTest {
    */
   double threshold(double averages, int neighbours) {
     int k = (int) Math.floor(Math.log(Math.min(averages, MOST_AVERAGES)) / GRID + 1e-9);
-    int n = (int) Math.floor(Math.log(neighbours) / (4.0 * GRID) + 1e-9);
+    int n = (int) Math.floor(Math.log(neighbours) / GRID + 1e-9);
     return cache.computeIfAbsent(
-        ((long) k << 32) | n, key -> quantile(Math.exp(k * GRID), Math.exp(n * 4.0 * GRID)));
+        ((long) k << 32) | n, key -> quantile(Math.exp(k * GRID), Math.exp(n * GRID)));
   }
 
   private double quantile(double averages, double neighbours) {

@@ -134,6 +134,7 @@ public final class ToneFinder {
       // A mean over Hann lines is worth fewer averages than lines, since neighbours share noise.
       double gain = group == 1 ? 1.0 : group / SignificanceTest.LINES_PER_INDEPENDENT_LINE;
       LocalFloor floor = new LocalFloor(cells, maskedCells, averages * gain);
+      double least = tests[g].threshold(averages * gain, Integer.MAX_VALUE);
       int last = Math.min(lastLine / group, cells.length - 2 - FIRST_LINE);
       for (int c = Math.max(FIRST_LINE, firstLine / group); c <= last; c++) {
         double height = cells[c];
@@ -144,7 +145,7 @@ public final class ToneFinder {
         if (group > 1 && widestBandHz(frequency) < 3.0 * group * lineSpacingHz) {
           continue;
         }
-        if (!floor.at(c) || !(floor.floor() > 0)) {
+        if (floor.surelyAbove(c, height / least) || !floor.at(c) || !(floor.floor() > 0)) {
           continue;
         }
         double threshold = tests[g].threshold(floor.averages(), floor.neighbours());
