@@ -91,6 +91,7 @@ public final class AnalysisJson {
     json.whole("bit_depth", recording.bitDepth());
     json.whole("channels", recording.channels());
     json.whole("channel", recording.channel());
+    json.number("start_s", recording.startS());
     json.number("duration_s", recording.durationS());
     json.whole("overload_samples", recording.overloadSamples());
     json.whole("lost_samples", recording.lostSamples());

@@ -200,6 +200,7 @@ public final class Tables {
     table.row("bit depth", recording.bitDepth(), "bit");
     table.row("channels in the file", recording.channels(), null);
     table.row("channel measured", recording.channel(), "counted from 1");
+    table.row("start of the stretch measured", recording.startS(), "s");
     table.row("length measured", recording.durationS(), "s");
     table.row("samples in overload", recording.overloadSamples(), "samples");
     table.row("samples lost", recording.lostSamples(), "samples");

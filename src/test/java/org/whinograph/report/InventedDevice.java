@@ -143,7 +143,7 @@ public final class InventedDevice {
     double lzeq = sum(thirds, false);
     List<Tone> shifted = tones.stream().map(tone -> shifted(tone, shift)).toList();
     return new Measurement(
-        new RecordingInfo(file, "5f".repeat(32), rate, 24, 2, 1, seconds, 0, 0),
+        new RecordingInfo(file, "5f".repeat(32), rate, 24, 2, 1, 0.0, seconds, 0, 0),
         calibrated ? calibration() : null,
         calibrated ? "calibration/morning.json" : null,
         unit,
