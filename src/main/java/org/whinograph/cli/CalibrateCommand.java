@@ -9,6 +9,7 @@ import org.whinograph.calibration.CalibrationRecord;
 import org.whinograph.calibration.CalibrationRequest;
 import org.whinograph.calibration.CalibrationResult;
 import org.whinograph.calibration.Calibrator;
+import org.whinograph.calibration.MicrophoneResponse;
 import org.whinograph.calibration.UncertaintyComponent;
 import org.whinograph.signal.RefusedException;
 import picocli.CommandLine;
@@ -58,6 +59,13 @@ final class CalibrateCommand extends Command {
   private double frequency;
 
   @Option(
+      names = "--response",
+      paramLabel = "FILE",
+      description =
+          "Response file of the microphone; the record names it, so that analyse takes it out.")
+  private Path response;
+
+  @Option(
       names = "--microphone",
       paramLabel = "TEXT",
       description = "The microphone, as you name it; stands in every result.")
@@ -87,6 +95,11 @@ final class CalibrateCommand extends Command {
   @Override
   public Integer call() throws RefusedException {
     CalibrationRequest request = request();
+    MicrophoneResponse microphoneResponse = null;
+    if (response != null) {
+      microphoneResponse = MicrophoneResponse.read(response);
+      request = request.withResponseFile(fromRecordTo(response));
+    }
     CalibrationResult result;
     try (WavSource source = WavSource.open(from, channel)) {
       result =
@@ -94,7 +107,36 @@ final class CalibrateCommand extends Command {
     }
     CalibrationFile.write(result.calibration(), out, force);
     print(result);
+    if (microphoneResponse != null) {
+      print(microphoneResponse);
+    }
     return CommandLine.ExitCode.OK;
+  }
+
+  /** The response's path as seen from the record, so that both can be moved together. */
+  private String fromRecordTo(Path file) {
+    Path folder = out.toAbsolutePath().normalize().getParent();
+    return folder.relativize(file.toAbsolutePath().normalize()).toString().replace('\\', '/');
+  }
+
+  private void print(MicrophoneResponse microphoneResponse) {
+    say(
+        String.format(
+            Locale.ROOT,
+            "Response %s: %d rows from %.4g Hz to %.4g Hz; outside them nothing is corrected.",
+            microphoneResponse.name(),
+            microphoneResponse.rows(),
+            microphoneResponse.lowestHz(),
+            microphoneResponse.highestHz()));
+    microphoneResponse
+        .sensitivity()
+        .ifPresent(
+            stated ->
+                say(
+                    "  It states a sensitivity ("
+                        + stated.text()
+                        + "); makers mean different things by it, so only the measured one above"
+                        + " is used."));
   }
 
   private CalibrationRequest request() {

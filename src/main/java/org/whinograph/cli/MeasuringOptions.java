@@ -6,6 +6,7 @@ import java.util.List;
 import org.whinograph.audiofile.WavSource;
 import org.whinograph.calibration.CalibrationFile;
 import org.whinograph.calibration.CalibrationRecord;
+import org.whinograph.calibration.MicrophoneResponse;
 import org.whinograph.measurement.Measurement;
 import org.whinograph.measurement.MeasurementPlan;
 import org.whinograph.measurement.Measurer;
@@ -26,6 +27,14 @@ final class MeasuringOptions {
       description =
           "Calibration record that calibrate wrote; without it levels are dB re full scale.")
   private Path calibration;
+
+  @Option(
+      names = "--response",
+      paramLabel = "FILE",
+      description =
+          "Response of the microphone (rows of frequency and dB), taken out of the sound before"
+              + " anything is measured; by default the one the calibration names.")
+  private Path response;
 
   @Option(
       names = "--channel",
@@ -71,7 +80,18 @@ final class MeasuringOptions {
     }
     CalibrationRecord record = calibration == null ? null : CalibrationFile.read(calibration);
     String name = calibration == null ? null : calibration.toString();
-    return new MeasurementPlan(record, name, from, end);
+    return new MeasurementPlan(record, name, responseFor(record), from, end);
+  }
+
+  /** The response that was named, or the one that the calibration was made for. */
+  private MicrophoneResponse responseFor(CalibrationRecord record) throws RefusedException {
+    if (response != null) {
+      return MicrophoneResponse.read(response);
+    }
+    if (record == null || record.responseFile() == null) {
+      return null;
+    }
+    return MicrophoneResponse.read(calibration.resolveSibling(record.responseFile()));
   }
 
   private ParameterException wrong(String message) {

@@ -17,10 +17,10 @@ import org.whinograph.signal.SampleSink;
  * of one thread to the last bit. Two buffers are all the memory it needs: one that the sinks read
  * and one that the caller fills.
  */
-final class FanOut implements AutoCloseable {
+final class FanOut implements SampleSink, AutoCloseable {
   /**
-   * Samples that pass at a time. Long enough that a hand-over costs nothing beside the work, short
-   * enough to stay in the cache.
+   * Samples that are read at a time. Long enough that a hand-over costs nothing beside the work,
+   * short enough to stay in the cache.
    */
   static final int BLOCK = 1 << 15;
 
@@ -53,9 +53,13 @@ final class FanOut implements AutoCloseable {
    * Hands a block over. Returns as soon as the sinks are done with the one before; the block's
    * array may be used again at once.
    *
-   * @param block the next samples [length at most {@link #BLOCK}]
+   * @param block the next samples
    */
-  void accept(SampleBlock block) {
+  @Override
+  public void accept(SampleBlock block) {
+    if (buffers[next].length < block.length()) {
+      buffers[next] = new double[block.length()];
+    }
     double[] buffer = buffers[next];
     next = 1 - next;
     System.arraycopy(block.samples(), 0, buffer, 0, block.length());

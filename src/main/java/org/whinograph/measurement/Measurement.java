@@ -15,6 +15,7 @@ import org.whinograph.tone.ToneResult;
  * @param recording the recording
  * @param calibration the calibration that was used, or null
  * @param calibrationFile name of its file, or null
+ * @param responseFile name of the microphone's response that was taken out, or null
  * @param unit what every level refers to
  * @param levels levels of the whole recording and through time
  * @param bands octave and one-third-octave band levels
@@ -27,6 +28,7 @@ public record Measurement(
     RecordingInfo recording,
     CalibrationRecord calibration,
     String calibrationFile,
+    String responseFile,
     LevelUnit unit,
     LevelResult levels,
     BandResult bands,

@@ -1,17 +1,23 @@
 package org.whinograph.measurement;
 
 import org.whinograph.calibration.CalibrationRecord;
+import org.whinograph.calibration.MicrophoneResponse;
 
 /**
  * What to measure of a recording, and with what.
  *
  * @param calibration the calibration that turns full scale into pascals, or null
  * @param calibrationFile name of its file for the result, or null
+ * @param response the microphone's response to take out, or null
  * @param fromS where the measured stretch begins [s], at least 0
  * @param toS where it ends [s], above {@code fromS}; infinite for the end of the recording
  */
 public record MeasurementPlan(
-    CalibrationRecord calibration, String calibrationFile, double fromS, double toS) {
+    CalibrationRecord calibration,
+    String calibrationFile,
+    MicrophoneResponse response,
+    double fromS,
+    double toS) {
   /** Checks the components. {@inheritDoc} */
   public MeasurementPlan {
     if (!(fromS >= 0) || !(toS > fromS)) {
@@ -27,6 +33,6 @@ public record MeasurementPlan(
    * @return the plan
    */
   public static MeasurementPlan whole(CalibrationRecord calibration, String calibrationFile) {
-    return new MeasurementPlan(calibration, calibrationFile, 0.0, Double.POSITIVE_INFINITY);
+    return new MeasurementPlan(calibration, calibrationFile, null, 0.0, Double.POSITIVE_INFINITY);
   }
 }

@@ -6,6 +6,7 @@ import java.util.Locale;
 import java.util.Objects;
 import org.whinograph.audiofile.WavSource;
 import org.whinograph.band.BandAnalyser;
+import org.whinograph.calibration.PressureStage;
 import org.whinograph.level.LevelMeter;
 import org.whinograph.quantity.LevelUnit;
 import org.whinograph.signal.Excerpt;
@@ -74,8 +75,7 @@ public final class Measurer {
               rate,
               rate / 2000));
     }
-    Pascals pascals = new Pascals(plan.calibration());
-    LevelUnit unit = pascals.unit();
+    LevelUnit unit = plan.calibration() == null ? LevelUnit.FULL_SCALE : LevelUnit.SOUND_PRESSURE;
     LevelMeter levels = new LevelMeter(rate, unit);
     BandAnalyser bands = new BandAnalyser(rate, unit);
     ToneAnalyser tones = new ToneAnalyser(rate, unit);
@@ -86,14 +86,18 @@ public final class Measurer {
         stretch.frames().isPresent()
             ? stretch.frames().getAsLong() / rate
             : Double.POSITIVE_INFINITY;
+    List<Warning> warnings = new ArrayList<>();
     try (FanOut fanOut = new FanOut(List.of(bands, tones, levels))) {
+      PressureStage pressure = new PressureStage(rate, plan.calibration(), plan.response(), fanOut);
+      warnings.addAll(pressure.warnings());
       for (SampleBlock block = stretch.read(FanOut.BLOCK);
           block != null;
           block = stretch.read(FanOut.BLOCK)) {
         tally.count(block);
-        fanOut.accept(pascals.of(block));
+        pressure.accept(block);
         progress.advanced(tally.frames / rate, totalS);
       }
+      pressure.finish();
       fanOut.await();
     }
     if (tally.frames == 0) {
@@ -105,7 +109,6 @@ public final class Measurer {
               plan.fromS()));
     }
 
-    List<Warning> warnings = new ArrayList<>();
     RecordingInfo recording = recording(source, tally, warnings);
     warnings.addAll(levels.warnings());
     warnings.addAll(bands.warnings());
@@ -115,6 +118,7 @@ public final class Measurer {
         recording,
         plan.calibration(),
         plan.calibrationFile(),
+        plan.response() == null ? null : plan.response().name(),
         unit,
         levels.result(),
         bands.result(),

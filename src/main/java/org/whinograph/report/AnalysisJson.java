@@ -59,6 +59,7 @@ public final class AnalysisJson {
     json.whole("format_version", FORMAT_VERSION);
     recording(measurement.recording(), json);
     calibration(measurement, json);
+    json.text("response_file", measurement.responseFile());
     json.text("level_unit", measurement.unit().label());
     json.beginObject("levels");
     for (LevelQuantity quantity : LevelQuantity.values()) {
@@ -112,7 +113,6 @@ public final class AnalysisJson {
     json.number("reference_level_db", calibration.referenceLevelDb());
     json.number("reference_frequency_hz", calibration.referenceFrequencyHz());
     json.number("standard_uncertainty_db", calibration.standardUncertaintyDb());
-    json.text("response_file", calibration.responseFile());
     json.endObject();
   }
 

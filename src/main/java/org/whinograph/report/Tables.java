@@ -200,7 +200,7 @@ public final class Tables {
     table.row("bit depth", recording.bitDepth(), "bit");
     table.row("channels in the file", recording.channels(), null);
     table.row("channel measured", recording.channel(), "counted from 1");
-    table.row("measured from", recording.startS(), "s");
+    table.row("start of the stretch measured", recording.startS(), "s");
     table.row("length measured", recording.durationS(), "s");
     table.row("samples in overload", recording.overloadSamples(), "samples");
     table.row("samples lost", recording.lostSamples(), "samples");
@@ -228,6 +228,7 @@ public final class Tables {
       return;
     }
     table.row("calibration record", measurement.calibrationFile(), null);
+    table.row("microphone response taken out", measurement.responseFile(), null);
     table.row("calibration date", calibration.date().toString(), "UTC");
     table.row("microphone", calibration.microphone(), null);
     table.row("level at full scale", calibration.levelAtFullScaleDb(), "dB re 20 uPa");

@@ -159,7 +159,10 @@ public final class Words {
         recording.channels() == 1
             ? "1 channel"
             : "channel " + recording.channel() + " of " + recording.channels();
+    String start =
+        recording.startS() > 0.0 ? " from " + number(recording.startS(), 2) + " s on" : "";
     return duration(recording.durationS())
+        + start
         + ", "
         + rate
         + " kHz, "

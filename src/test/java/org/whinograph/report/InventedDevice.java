@@ -146,6 +146,7 @@ public final class InventedDevice {
         new RecordingInfo(file, "5f".repeat(32), rate, 24, 2, 1, 0.0, seconds, 0, 0),
         calibrated ? calibration() : null,
         calibrated ? "calibration/morning.json" : null,
+        null,
         unit,
         levels(laeq, lzeq),
         new BandResult(octaves, thirds, new float[0][]),
