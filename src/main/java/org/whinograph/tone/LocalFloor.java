@@ -20,6 +20,7 @@ final class LocalFloor {
   private static final int NARROWEST = 12;
   private static final int FEWEST = 6;
   private static final int FIRST_LINE = 2;
+  private static final int SAMPLED_EVERY = 16;
 
   /** (ln of upper quartile over median) · √K of a gamma distribution; 0.674 for a normal one. */
   private static final double QUARTILE_DISTANCE = 0.6745;
@@ -34,6 +35,7 @@ final class LocalFloor {
   private final double[] sorted = new double[4 * WIDEST];
 
   private double floor;
+  private double scatter;
   private double localAverages;
   private int neighbours;
 
@@ -60,7 +62,7 @@ final class LocalFloor {
   boolean at(int line) {
     int width = Math.max(NARROWEST, Math.min(WIDEST, line / 2));
     double largest = -1.0;
-    double scatter = 0.0;
+    scatter = 0.0;
     int sides = 0;
     neighbours = Integer.MAX_VALUE;
     for (int side = -1; side <= 1; side += 2) {
@@ -134,6 +136,34 @@ final class LocalFloor {
       }
     }
     return count;
+  }
+
+  /**
+   * What an average is worth by the scatter of all lines about their neighbours: less than it
+   * should be where the noise was unsteady.
+   *
+   * @param lines mean square of each line
+   * @param masked lines that belong to tones
+   * @param averages K by the number of frames
+   * @return K, at least 1 and at most {@code averages}
+   */
+  static double effectiveAverages(double[] lines, boolean[] masked, double averages) {
+    LocalFloor floor = new LocalFloor(lines, masked, averages);
+    double[] scatters = new double[lines.length / SAMPLED_EVERY];
+    int count = 0;
+    for (int k = 4 * WIDEST; k < lines.length - 2 * WIDEST; k += SAMPLED_EVERY) {
+      if (floor.at(k) && floor.floor > 0) {
+        scatters[count++] = floor.scatter;
+      }
+    }
+    if (count == 0) {
+      return averages;
+    }
+    Arrays.sort(scatters, 0, count);
+    double typical = scatters[count / 2];
+    double worth = QUARTILE_DISTANCE * QUARTILE_DISTANCE / (typical * typical);
+    // Neighbours share noise and so scatter a little less than independent lines.
+    return Math.max(1.0, Math.min(averages, worth));
   }
 
   /**

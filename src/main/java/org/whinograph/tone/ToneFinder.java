@@ -49,12 +49,13 @@ public final class ToneFinder {
   private final double[] lines;
   private final double lineSpacingHz;
   private final double noiseBandwidthLines;
-  private final double averages;
+  private final double nominalAverages;
   private final SignificanceTest[] tests = new SignificanceTest[GROUPS.length];
   private final int firstLine;
   private final int lastLine;
 
   private boolean[] masked;
+  private double averages;
 
   private record Peak(int line, double height, double floor, double averages, double threshold) {}
 
@@ -64,7 +65,7 @@ public final class ToneFinder {
     this.lines = spectrum.meanSquare();
     this.lineSpacingHz = spectrum.lineSpacingHz();
     this.noiseBandwidthLines = spectrum.noiseBandwidthLines();
-    this.averages = Math.max(1.0, spectrum.independentFrames());
+    this.nominalAverages = Math.max(1.0, spectrum.independentFrames());
     this.firstLine = Math.max(FIRST_LINE, (int) Math.ceil(LOWEST_HZ / lineSpacingHz));
     this.lastLine = lines.length - 2 - FIRST_LINE;
     for (int g = 0; g < GROUPS.length; g++) {
@@ -101,6 +102,7 @@ public final class ToneFinder {
   private List<Candidate> search() {
     List<Extent> extents = List.of();
     for (int pass = 0; pass < MOST_PASSES; pass++) {
+      averages = LocalFloor.effectiveAverages(lines, masked, nominalAverages);
       List<Extent> found = extents(separate(peaks()));
       boolean[] mask = new boolean[lines.length];
       for (Extent extent : found) {
@@ -272,12 +274,8 @@ public final class ToneFinder {
     List<Extent> extents = new ArrayList<>();
     for (int i = 0; i < peaks.size(); i++) {
       Peak peak = peaks.get(i);
-      int low = i == 0 ? 1 : lowestIn(peaks.get(i - 1).line, peak.line) + 1;
-      int high =
-          i == peaks.size() - 1
-              ? lines.length - 2
-              : Math.max(peak.line, lowestIn(peak.line, peaks.get(i + 1).line) - 1);
-      low = Math.min(low, peak.line);
+      int low = i == 0 ? 1 : border(peaks.get(i - 1), peak) + 1;
+      int high = i == peaks.size() - 1 ? lines.length - 2 : border(peak, peaks.get(i + 1));
       double end = peak.floor * (1.0 + GROWTH_DEVIATIONS / Math.sqrt(peak.averages));
       int grownFirst = grow(peak.line, -1, low, end);
       int grownLast = grow(peak.line, 1, high, end);
@@ -290,6 +288,12 @@ public final class ToneFinder {
       extents.add(limited(peak, grownFirst, grownLast));
     }
     return extents;
+  }
+
+  /** Last line of the lower of two tones: the valley line goes to the stronger one. */
+  private int border(Peak lower, Peak upper) {
+    int valley = lowestIn(lower.line, upper.line);
+    return lower.height >= upper.height ? valley : valley - 1;
   }
 
   private int grow(int from, int step, int limit, double end) {

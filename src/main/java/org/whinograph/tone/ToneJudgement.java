@@ -56,7 +56,14 @@ final class ToneJudgement {
       Reading tonal = audibility.of(frequencies[i]);
       audibilities.add(tonal);
       tones.add(
-          tone(spectrum, bands.get(i), uncertainties[i], toneToNoise.ratio(), tonal, harmonics[i]));
+          tone(
+              spectrum,
+              bands.get(i),
+              uncertainties[i],
+              toneToNoise.ratio(),
+              ToneRatios.prominence(spectrum, bands, i),
+              tonal,
+              harmonics[i]));
     }
     warn(spectrum, candidates, tones, warnings);
     List<Double> ratios = new ArrayList<>();
@@ -86,11 +93,11 @@ final class ToneJudgement {
       ToneBand band,
       double uncertaintyHz,
       Reading toneToNoise,
+      Reading prominence,
       Reading tonalAudibility,
       Tone.Harmonic harmonic) {
     double f = band.frequencyHz();
     double level = spectrum.unit().levelOf(band.meanSquare());
-    Reading prominence = ToneRatios.prominence(spectrum, f);
     Boolean audible = audible(spectrum.unit(), f, level);
     Reading toneToNoiseLimit;
     Reading prominenceLimit;

@@ -186,6 +186,48 @@ public final class ToneRatios {
   }
 
   /**
+   * Prominence ratio of one tone among all. The ratio is one of bands, so that a weak tone beside a
+   * strong one inherits the strong one's; where the limit is met only through stronger tones in the
+   * band, the ratio is theirs and unknown for this one.
+   *
+   * @param spectrum averaged spectrum
+   * @param tones all tones found in it, in any order
+   * @param index the tone to judge, from 0
+   * @return the ratio [dB], unknown as for {@link #prominence(Spectrum, double)} too
+   */
+  public static Reading prominence(Spectrum spectrum, List<ToneBand> tones, int index) {
+    ToneBand tone = tones.get(index);
+    double f = tone.frequencyHz();
+    Reading ratio = prominence(spectrum, f);
+    double limit = CriticalBands.prominenceLimitDb(f);
+    if (!ratio.known() || ratio.value() < limit) {
+      return ratio;
+    }
+    double lower = CriticalBands.lowerEdgeHz(f);
+    double upper = CriticalBands.upperEdgeHz(f);
+    double stronger = 0.0;
+    for (ToneBand other : tones) {
+      if (other.frequencyHz() >= lower
+          && other.frequencyHz() <= upper
+          && other.meanSquare() > tone.meanSquare()) {
+        stronger += other.meanSquare();
+      }
+    }
+    double whole = bandMeanSquare(spectrum, lower, upper);
+    double own = Math.max(0.0, 1.0 - stronger / whole);
+    if (ratio.value() + Decibels.ofEnergyRatio(own) >= limit) {
+      return ratio;
+    }
+    ToneBand strongest = tones.get(strongestWithin(tones, lower, upper));
+    return Reading.unknown(
+        String.format(
+            Locale.ROOT,
+            "the prominence ratio of this band, %.1f dB, is that of the stronger tone at %.1f Hz",
+            ratio.value(),
+            strongest.frequencyHz()));
+  }
+
+  /**
    * Total ratio of several tones: 10 lg Σ 10^(ΔL_i/10) (ECMA TR/108:2019).
    *
    * @param ratiosDb ratios [dB, any length]
