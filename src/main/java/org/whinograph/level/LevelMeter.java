@@ -21,17 +21,19 @@ import org.whinograph.weighting.WeightingFilter;
  * filters and averages start from nothing. What keeps that start out of the results:
  *
  * <ul>
- *   <li>The first 0.2 s of a stretch are first run through the A and C filter backwards, the last
- *       of them as a constant offset, so that at the first sample the filters are as if the sound
- *       had gone on before. A double pole at 20.6 Hz forgets 190 dB in 0.2 s. Hence L_Aeq, L_Ceq
- *       and L_AE count every sample.
- *   <li>C-peak and the F and S averages start after 0.1 s, when the kink where the mirrored sound
- *       meets the real one has passed the filters (90 dB down). An average that climbs from 0 never
- *       reads too high, so maxima count from there, and minima and percentiles from 5 τ later
- *       ({@link TimeWeighting#settlingS}). A stretch shorter than 0.1 s + 5 τ gives no F or S level
- *       at all: its sound may have begun long before it.
+ *   <li>The first 0.2 s of a stretch, turned by half a turn about its beginning, are first run
+ *       through the A and C filter, so that at the first sample the filters are as if the sound had
+ *       gone on before. A double pole at 20.6 Hz forgets 190 dB in 0.2 s. Hence L_Aeq, L_Ceq and
+ *       L_AE count every sample. The turn carries on level and slope of what is slow, such as a
+ *       draught at 5 Hz, of which a mere step or kink would sound louder than the fan.
+ *   <li>C-peak and the F and S averages start after 0.1 s, when whatever the joint leaves has
+ *       passed the filters (90 dB down). An average that climbs from 0 never reads too high, so
+ *       maxima count from there, and minima and percentiles from 5 τ later ({@link
+ *       TimeWeighting#settlingS}). A stretch shorter than 0.1 s + 5 τ gives no F or S level at all:
+ *       its sound may have begun long before it.
  *   <li>Z takes the mean of the whole recording out of its mean square and its peak. Nothing has to
- *       settle, 10 Hz is untouched, and a constant offset doesn't pose as sound.
+ *       settle, 10 Hz is untouched, and a constant offset doesn't pose as sound. Slow drifts are
+ *       counted, as the standard gives Z no lower end.
  * </ul>
  *
  * <p>Samples lost in a gap are left out, and each stretch after a gap starts as a recording does.
@@ -43,6 +45,9 @@ public final class LevelMeter implements SampleSink {
   private static final double INTERVALS_PER_SECOND = 10.0;
   private static final double PRIMING_S = 0.2;
   private static final double HOLD_OFF_S = 0.1;
+
+  /** Over how much of a stretch's beginning its slow part is estimated. */
+  private static final double JOINT_S = 0.002;
 
   /**
    * Mean squares below this are silence: 300 dB below 1, the rounding of double precision, far
@@ -284,7 +289,9 @@ public final class LevelMeter implements SampleSink {
     position = end;
   }
 
-  /** Starts a stretch: the filters hear its head backwards, then the measurement begins with it. */
+  /**
+   * Starts a stretch: the filters hear its head turned about its beginning, then the head itself.
+   */
   private void prime() {
     if (!priming || headLength == 0) {
       return;
@@ -295,16 +302,32 @@ public final class LevelMeter implements SampleSink {
     if (totalCounted + counted == 0) {
       offset = head[0];
     }
-    filter.settle(head[length - 1]);
-    double[] backwards = new double[RUN];
+    double twice = 2.0 * beginning((int) Math.min(length, Math.round(JOINT_S * sampleRateHz)));
+    filter.settle(twice - head[length - 1]);
+    double[] turned = new double[RUN];
     for (int last = length - 1; last > 0; last -= RUN) {
       int run = Math.min(RUN, last);
       for (int i = 0; i < run; i++) {
-        backwards[i] = head[last - i];
+        turned[i] = twice - head[last - i];
       }
-      filter.process(backwards, 0, run, weightedC, weightedA);
+      filter.process(turned, 0, run, weightedC, weightedA);
     }
     measure(head, 0, length);
+  }
+
+  /**
+   * Value at the first sample of the parabola fitted to the first n samples by least squares:
+   * weights [3 (3n² − 3n + 2) − 18 (2n − 1) i + 30 i²]/[n (n + 1) (n + 2)]. For n up to 2 it is the
+   * sample.
+   */
+  private double beginning(int n) {
+    double sum = 0.0;
+    for (int i = 0; i < n; i++) {
+      double weight =
+          3.0 * (3.0 * n * n - 3.0 * n + 2.0) - 18.0 * (2.0 * n - 1.0) * i + 30.0 * i * i;
+      sum += weight * head[i];
+    }
+    return sum / ((double) n * (n + 1) * (n + 2));
   }
 
   private void measure(double[] samples, int from, int length) {
