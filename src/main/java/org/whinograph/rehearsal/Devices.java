@@ -79,17 +79,19 @@ public final class Devices {
   /**
    * The tone of a calibrator of 1 kHz, with handling noise at both ends.
    *
+   * @param name name of the device
    * @param levelDb level of the calibrator [dB re 20 µPa]
    * @param toneS length of the steady tone between the ends [s]
    * @param levelAtFullScaleDb level of a full-scale sine [dB re 20 µPa]
    * @return builder of the device, at 48 kHz, 24 bits, with the noise of a microphone
    */
-  public static Device.Builder calibrator(double levelDb, double toneS, double levelAtFullScaleDb) {
+  public static Device.Builder calibrator(
+      String name, double levelDb, double toneS, double levelAtFullScaleDb) {
     double from = 0.8;
     double to = from + toneS;
     double secondHarmonic = levelDb + Decibels.ofAmplitudeRatio(0.006);
     NoiseShape handling = NoiseShape.of(20, 52, 120, 54, 1000, 36, 8000, 12, 20_000, 0);
-    return Device.builder("calibrator")
+    return Device.builder(name)
         .description("Tone of a sound calibrator, put on and taken off by hand.")
         .duration(to + 0.6)
         .line(Line.fixed(LineCause.UNKNOWN, 1000, levelDb).between(from - 0.1, to))
@@ -102,23 +104,23 @@ public final class Devices {
   }
 
   /**
-   * A quiet room at night: 1/f noise that falls faster above 1 kHz, about 17 dB(A).
+   * A quiet room at night: 1/f noise that falls faster above 1 kHz, about 15 dB(A).
    *
    * @return density of the room's noise
    */
   public static NoiseShape quietRoom() {
     return NoiseShape.of(
-        20, 26, 50, 20, 100, 13.5, 200, 6, 500, -7, 1000, -13.5, 2000, -19, 4000, -24, 8000, -28,
-        16_000, -31);
+        20, 18.2, 50, 12.2, 100, 5.7, 200, -1.8, 500, -13.8, 1000, -21.3, 2000, -26.8, 4000, -31.8,
+        8000, -35.8, 16_000, -38.8);
   }
 
   /**
    * Noise of a good half-inch microphone with its amplifier: white, rising at low frequencies,
-   * about 12 dB(A).
+   * about 15 dB(A).
    *
    * @return density of the noise, as the sound that would make it
    */
   public static NoiseShape selfNoise() {
-    return NoiseShape.of(20, -14, 200, -26, 1000, -30, 4000, -30.5, 20_000, -30.5);
+    return NoiseShape.of(20, -8, 200, -22, 1000, -26, 4000, -26.5, 20_000, -26.5);
   }
 }
