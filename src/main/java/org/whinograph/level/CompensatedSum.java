@@ -15,11 +15,7 @@ final class CompensatedSum {
    */
   void add(double addend) {
     double next = sum + addend;
-    if (Math.abs(sum) >= Math.abs(addend)) {
-      lost += sum - next + addend;
-    } else {
-      lost += addend - next + sum;
-    }
+    lost += lostIn(next, addend);
     sum = next;
   }
 
@@ -30,6 +26,12 @@ final class CompensatedSum {
    * @return sum of all added and this one
    */
   double plus(double addend) {
-    return sum + (lost + addend);
+    double next = sum + addend;
+    return next + (lost + lostIn(next, addend));
+  }
+
+  /** What rounding took from sum + addend: the smaller of both lost its last digits. */
+  private double lostIn(double next, double addend) {
+    return Math.abs(sum) >= Math.abs(addend) ? sum - next + addend : addend - next + sum;
   }
 }
