@@ -1,6 +1,8 @@
 package org.whinograph.band;
 
 import java.util.ArrayList;
+import java.util.Collections;
+import java.util.Comparator;
 import java.util.List;
 import java.util.Locale;
 import org.whinograph.quantity.LevelUnit;
@@ -33,7 +35,7 @@ public final class BandAnalyser implements SampleSink {
   /** Lowest sample rate [Hz]; at 32 kHz and above all bands up to 12.5 kHz are there. */
   public static final double LOWEST_RATE_HZ = 8_000.0;
 
-  private static final int CHUNK = 2048;
+  private static final int CHUNK = 1024;
 
   /** Mean square that only the guard against denormal numbers can cause. */
   private static final double SILENT_MEAN_SQUARE = 1e-45;
@@ -76,6 +78,7 @@ public final class BandAnalyser implements SampleSink {
   }
 
   private void place(List<Band> bands, List<List<BandMeter>> stages) {
+    List<BandPassDesign> designs = new ArrayList<>();
     for (Band band : bands) {
       if (!carried(band)) {
         continue;
@@ -89,11 +92,24 @@ public final class BandAnalyser implements SampleSink {
         stages.add(new ArrayList<>());
       }
       BandPassDesign design =
-          BandPassDesign.of(band, Math.scalb(sampleRateHz, -halvings), halvings > 0);
+          BandPassDesign.of(
+              band,
+              Math.scalb(sampleRateHz, -halvings),
+              halvings > 0,
+              designs.isEmpty() ? null : similar(designs, band, halvings));
+      designs.add(design);
       BandMeter meter = new BandMeter(design, sampleRateHz, halvings, gaps);
       stages.get(halvings).add(meter);
       meters.add(meter);
     }
+  }
+
+  /** The design so far that is nearest in frequency as part of the rate. */
+  private BandPassDesign similar(List<BandPassDesign> designs, Band band, int halvings) {
+    double part = band.midbandHz() / Math.scalb(sampleRateHz, -halvings);
+    return Collections.min(
+        designs,
+        Comparator.comparingDouble(design -> Math.abs(Math.log(design.relativeMidband() / part))));
   }
 
   private boolean carried(Band band) {

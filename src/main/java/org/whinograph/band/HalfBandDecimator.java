@@ -17,7 +17,7 @@ import org.apache.commons.math3.complex.Complex;
  */
 final class HalfBandDecimator {
   /** Upper end of the passband, as part of the input rate. */
-  static final double PASS = 0.234;
+  static final double PASS = 0.2344;
 
   /** Lower end of the stopband, as part of the input rate: the mirror of the passband. */
   static final double STOP = 0.5 - PASS;
