@@ -40,6 +40,9 @@ public final class PressureStage implements SampleSink {
   /** Corrections of the filter's target; the fit within the table is then far below 0.02 dB. */
   private static final int FIT_PASSES = 6;
 
+  /** The slope with which the filter leaves the table is held to this, an octave. */
+  private static final double STEEPEST_DB = 12;
+
   /** Shape of the Kaiser window over the filter's taps. */
   private static final double KAISER_BETA = 6;
 
@@ -104,14 +107,14 @@ public final class PressureStage implements SampleSink {
     OptionalDouble reference = response.responseDb(relativeTo);
     if (reference.isEmpty()) {
       throw new RefusedException(
-          String.format(
-              Locale.ROOT,
-              "%s covers %.4g Hz to %.4g Hz and not %.1f Hz, to which it must be relative; give a"
-                  + " response that covers it.",
-              response.name(),
-              response.lowestHz(),
-              response.highestHz(),
-              relativeTo));
+          response.name()
+              + " covers "
+              + hertz(response.lowestHz())
+              + " to "
+              + hertz(response.highestHz())
+              + " and not "
+              + hertz(relativeTo)
+              + ", to which it must be relative; give a response that covers it.");
     }
     this.warnings = limits(response, sampleRateHz);
     int length = Integer.highestOneBit((int) Math.ceil(sampleRateHz * TRANSFORM_S));
@@ -258,10 +261,10 @@ public final class PressureStage implements SampleSink {
   private static List<Warning> limits(MicrophoneResponse response, double sampleRateHz) {
     List<String> parts = new ArrayList<>();
     if (response.lowestHz() > 20) {
-      parts.add(String.format(Locale.ROOT, "below %.4g Hz", response.lowestHz()));
+      parts.add("below " + hertz(response.lowestHz()));
     }
     if (response.highestHz() < Math.min(20_000, 0.45 * sampleRateHz)) {
-      parts.add(String.format(Locale.ROOT, "above %.5g Hz", response.highestHz()));
+      parts.add("above " + hertz(response.highestHz()));
     }
     if (parts.isEmpty()) {
       return List.of();
@@ -332,8 +335,28 @@ public final class PressureStage implements SampleSink {
     double nearest = Math.max(response.lowestHz(), Math.min(response.highestHz(), frequency));
     double octaves = frequency == 0 ? 9 : Math.abs(Math.log(frequency / nearest) / Math.log(2));
     double part = octaves >= 1 ? 0 : 0.5 + 0.5 * Math.cos(Math.PI * octaves);
-    double response1 = response.responseDb(nearest).orElse(referenceDb);
-    return Decibels.toAmplitudeRatio(part * (referenceDb - response1));
+    double edge = response.responseDb(nearest).orElse(referenceDb) - referenceDb;
+    // A kink at the end of the table would ripple into it, so the curve leaves with its slope.
+    double leaving = octaves > 0 && octaves < 1 ? octaves * slopeAtEnd(response, nearest) : 0;
+    return Decibels.toAmplitudeRatio(-part * (edge + leaving));
+  }
+
+  /** Slope with which the table ends, outwards [dB an octave], from its last sixth of an octave. */
+  private static double slopeAtEnd(MicrophoneResponse response, double end) {
+    double sixth = Math.pow(2, 1 / 6.0);
+    double inside =
+        end == response.lowestHz()
+            ? Math.min(response.highestHz(), end * sixth)
+            : Math.max(response.lowestHz(), end / sixth);
+    double rise =
+        response.responseDb(end).orElseThrow() - response.responseDb(inside).orElseThrow();
+    double slope = rise / Math.abs(Math.log(end / inside) / Math.log(2));
+    return Math.max(-STEEPEST_DB, Math.min(STEEPEST_DB, slope));
+  }
+
+  private static String hertz(double frequency) {
+    return String.format(
+        Locale.ROOT, frequency == Math.rint(frequency) ? "%.0f Hz" : "%.1f Hz", frequency);
   }
 
   /** Modified Bessel function of the first kind and order 0 (DLMF 10.25.2). */

@@ -26,6 +26,8 @@ final class ToneFrameAnalyser implements SampleSink {
 
   private static final double SEARCH_TO_HZ = 5_000;
 
+  private static final double STEP_OF_16_BITS = 1.0 / (1 << 15);
+
   private final double sampleRateHz;
   private final double stepOfFormat;
   private final Consumer<ToneFrame> frames;
@@ -225,7 +227,9 @@ final class ToneFrameAnalyser implements SampleSink {
       lowest = Math.min(lowest, x);
     }
     double period = sampleRateHz / fit.frequencyHz();
-    double crest = period / Math.PI * Math.acos(1 - 1.5 * stepOfFormat / fit.amplitude());
+    // Many files of 24 bits hold 16.
+    double coarse = Math.min(1, 1.5 * Math.max(stepOfFormat, STEP_OF_16_BITS) / fit.amplitude());
+    double crest = period / Math.PI * Math.acos(1 - coarse);
     int allowed = 1 + (int) Math.ceil(1.5 * crest);
     int upper = 0;
     int lower = 0;

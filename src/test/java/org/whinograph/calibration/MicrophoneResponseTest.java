@@ -90,9 +90,9 @@ class MicrophoneResponseTest {
   @Test
   void keepsTheSensitivityAsStated() throws RefusedException {
     SensitivityStatement quoted =
-        parse("\"Sens Factor =-1.378dB, SERNO: 0000421\"\n20 -1.5\n1000 0\n").sensitivity().get();
+        parse("\"Sens. -1.378dB, no. 0421\"\n20 -1.5\n1000 0\n").sensitivity().get();
     assertEquals(-1.378, quoted.value());
-    assertEquals("Sens Factor =-1.378dB, SERNO: 0000421", quoted.text());
+    assertEquals("Sens. -1.378dB, no. 0421", quoted.text());
     assertEquals(-37.4, parse("*1000Hz\t-37.4\n20 -1.5\n1000 0\n").sensitivity().get().value());
     assertEquals(
         12.5, parse("# Sensitivity: 12,5 mV/Pa\n20 -1.5\n1000 0\n").sensitivity().get().value());

@@ -168,7 +168,7 @@ class PressureStageTest {
                 RefusedException.class,
                 () -> new PressureStage(RATE, calibration(110, 250), high, block -> {}))
             .getMessage();
-    assertTrue(message.contains("250.0 Hz"), message);
+    assertTrue(message.contains("not 250 Hz"), message);
   }
 
   @Test
