@@ -54,4 +54,15 @@ record CombPath(
     java.util.Arrays.sort(known);
     return known[(int) (0.95 * (n - 1))] / known[(int) (0.05 * (n - 1))] - 1.0;
   }
+
+  /** Whether there is more to it than one line that stands still. */
+  boolean isComb() {
+    int lines = 0;
+    for (double nats : harmonicEvidence) {
+      if (nats > 1.5) {
+        lines++;
+      }
+    }
+    return lines >= 2 || (movement() > 0.01 && jumps() == 0);
+  }
 }

@@ -1,6 +1,8 @@
 package org.whinograph.speed;
 
+import java.util.ArrayList;
 import java.util.Arrays;
+import java.util.List;
 
 /**
  * Follows the strongest comb of lines through a segment.
@@ -18,6 +20,9 @@ import java.util.Arrays;
 final class CombSearch {
   /** Cells an octave: 0.27 % each. */
   static final int CELLS_PER_OCTAVE = 256;
+
+  /** Relative width of a cell [1]. */
+  private static final double CELL_WIDTH = Math.log(2.0) / CELLS_PER_OCTAVE;
 
   /** Lowest spacing that is looked for [Hz]. */
   static final double LOWEST_HZ = 20.0;
@@ -37,7 +42,7 @@ final class CombSearch {
    * A line that is missing is missing in every frame: its absence is no new evidence each time.
    * With this weight noise alone favours neither state.
    */
-  private static final float ABSENCE_WORTH = 0.4f;
+  private static final float ABSENCE_WORTH = 0.3f;
 
   private static final float LONG_CAP = 10f;
   private static final float SHORT_CAP = 2.5f;
@@ -52,9 +57,17 @@ final class CombSearch {
   private static final double START = 1e-3;
   private static final double JUMP = 1e-4;
   private static final double NARROW = 0.85;
-  private static final double NARROW_DECAY = Math.exp(-1.0 / 0.8);
+  private static final double NARROW_DECAY = Math.exp(-1.0 / 0.5);
   private static final double WIDE_DECAY = Math.exp(-1.0 / 8.0);
-  private static final int NEIGHBOURHOOD = 4;
+  private static final double CARRIED = 0.4;
+  private static final double CARRIED_DECAY = Math.exp(-1.0 / 3.0);
+  private static final int BAND = 16;
+  private static final double FADE = 0.02;
+  private static final double RISE = 0.1;
+  private static final int LOOK_FRAMES = 8;
+  private static final double LEAP_NATS = 2.0;
+  private static final double[] KERNEL = kernels();
+  private static final double[] CARRIED_KERNEL = carriedKernel();
 
   private final int cells;
   private final int[] shift = new int[PRESENCE.length];
@@ -64,12 +77,14 @@ final class CombSearch {
   private final float[][] subScore;
   private final float[] shortScore;
   private final float[] slopeScore;
+  private final byte[] bestSlope;
   private final double longHalfWidthHz;
   private final double shortHalfWidthHz;
   private final int lowestShortCell;
   private final double[] up;
   private final double[] narrow;
   private final double[] wide;
+  private final double[] carried;
 
   /**
    * Lays out the grid.
@@ -89,6 +104,8 @@ final class CombSearch {
     this.subScore = new float[4][cells];
     this.shortScore = new float[cells];
     this.slopeScore = new float[cells];
+    this.bestSlope = new byte[cells];
+    this.carried = new double[cells];
     this.longHalfWidthHz = 0.4 * longSpacingHz;
     this.shortHalfWidthHz = 0.45 * shortSpacingHz;
     this.lowestShortCell = cellOf(5.0 * shortSpacingHz);
@@ -119,25 +136,26 @@ final class CombSearch {
   CombPath search(PeakList longPeaks, PeakList shortPeaks) {
     int frames = longPeaks.frames();
     float[][] emission = new float[frames][cells];
+    byte[][] slopes = new byte[frames][cells];
     double[] offEmission = new double[frames];
     float[][] forward = new float[frames][cells];
     double[] forwardOff = new double[frames];
-    float[] peakScore = new float[frames];
-    forward(longPeaks, shortPeaks, emission, offEmission, forward, forwardOff, peakScore);
+    forward(longPeaks, shortPeaks, emission, slopes, offEmission, forward, forwardOff);
     int[] path = new int[frames];
     boolean[] joined = new boolean[frames];
-    readBack(forward, forwardOff, path, joined);
-    return settle(longPeaks, emission, offEmission, forward, forwardOff, path, joined);
+    readBack(forward, forwardOff, slopes, path, joined);
+    keepOneMultiple(emission, offEmission, path, joined);
+    return settle(longPeaks, emission, offEmission, path, joined);
   }
 
   private void forward(
       PeakList longPeaks,
       PeakList shortPeaks,
       float[][] emission,
+      byte[][] slopes,
       double[] offEmission,
       float[][] forward,
-      double[] forwardOff,
-      float[] peakScore) {
+      double[] forwardOff) {
     double[] state = new double[cells];
     double off = 1.0;
     for (int t = 0; t < emission.length; t++) {
@@ -146,13 +164,13 @@ final class CombSearch {
       for (float s : longScore) {
         top = Math.max(top, OVERLAP_WORTH * s);
       }
-      peakScore[t] = (float) top;
+      System.arraycopy(bestSlope, 0, slopes[t], 0, cells);
       offEmission[t] = Math.exp(-top);
       for (int c = 0; c < cells; c++) {
         double exponent = OVERLAP_WORTH * longScore[c] - top;
         emission[t][c] = exponent < -25.0 ? 0f : (float) Math.exp(exponent);
       }
-      double on = t == 0 ? 0.0 : move(state);
+      double on = t == 0 ? 0.0 : move(state, slopes[t - 1]);
       double fresh = (t == 0 ? 0.5 : off * START + on * JUMP) / cells;
       double nextOff = (t == 0 ? 0.5 : off * (1.0 - START) + on * STOP) * offEmission[t];
       double sum = nextOff;
@@ -169,16 +187,23 @@ final class CombSearch {
     }
   }
 
-  /** Spreads a distribution by one frame's drift, in place; its sum is returned. */
-  private double move(double[] state) {
+  /**
+   * Spreads a distribution by one frame's drift, in place; its sum is returned. Part of it goes on
+   * along the slope that the short windows saw: a ramp carries on.
+   */
+  private double move(double[] state, byte[] slope) {
     double sum = 0.0;
-    for (double value : state) {
-      sum += value;
+    Arrays.fill(carried, 0.0);
+    for (int c = 0; c < cells; c++) {
+      sum += state[c];
+      carried[Math.max(0, Math.min(cells - 1, c + 4 * slope[c]))] += CARRIED * state[c];
     }
     fold(state, NARROW_DECAY, narrow);
     fold(state, WIDE_DECAY, wide);
+    fold(carried, CARRIED_DECAY, carried);
     for (int c = 0; c < cells; c++) {
-      state[c] = NARROW * narrow[c] + (1.0 - NARROW) * wide[c];
+      state[c] =
+          (1.0 - CARRIED) * (NARROW * narrow[c] + (1.0 - NARROW) * wide[c]) + carried[c];
     }
     return sum;
   }
@@ -193,13 +218,30 @@ final class CombSearch {
     double scale = (1.0 - decay) / (1.0 + decay);
     run = 0.0;
     for (int c = cells - 1; c >= 0; c--) {
+      double here = in[c];
       out[c] = scale * (up[c] + decay * run);
-      run = in[c] + decay * run;
+      run = here + decay * run;
     }
   }
 
+  private static double[] carriedKernel() {
+    double[] result = new double[121];
+    for (int d = 0; d < result.length; d++) {
+      result[d] = (1.0 - CARRIED_DECAY) / (1.0 + CARRIED_DECAY) * Math.pow(CARRIED_DECAY, d);
+    }
+    return result;
+  }
+
+  private static double[] kernels() {
+    double[] result = new double[121];
+    for (int d = 0; d < result.length; d++) {
+      result[d] = kernel(d);
+    }
+    return result;
+  }
+
   private static double kernel(int distance) {
-    return NARROW * (1.0 - NARROW_DECAY) / (1.0 + NARROW_DECAY) * Math.exp(-distance / 0.8)
+    return NARROW * (1.0 - NARROW_DECAY) / (1.0 + NARROW_DECAY) * Math.exp(-distance / 0.5)
         + (1.0 - NARROW) * (1.0 - WIDE_DECAY) / (1.0 + WIDE_DECAY) * Math.exp(-distance / 8.0);
   }
 
@@ -223,11 +265,19 @@ final class CombSearch {
         }
       }
       for (int c = margin; c < cells - margin; c++) {
-        shortScore[c] = Math.max(shortScore[c], slopeScore[c]);
+        if (slopeScore[c] > shortScore[c]) {
+          shortScore[c] = slopeScore[c];
+          bestSlope[c] = (byte) slope;
+        }
       }
     }
-    for (int c = lowestShortCell; c < cells; c++) {
-      longScore[c] = Math.max(longScore[c], shortScore[c] - SHORT_PENALTY);
+    for (int c = 0; c < cells; c++) {
+      float fast = shortScore[c] - SHORT_PENALTY;
+      if (c >= lowestShortCell && fast > longScore[c]) {
+        longScore[c] = fast;
+      } else {
+        bestSlope[c] = 0;
+      }
     }
   }
 
@@ -241,8 +291,10 @@ final class CombSearch {
       double half = Math.max(0.75, CELLS_PER_OCTAVE * halfWidthHz / hz / Math.log(2.0));
       int from = Math.max(0, (int) Math.ceil(centre - half));
       int to = Math.min(cells - 1, (int) Math.floor(centre + half));
+      // Where a cell is wider than a line, noise has as many chances to put a peak into it.
+      float worth = nats - (float) Math.max(0.0, Math.log(half * hz * CELL_WIDTH / halfWidthHz));
       for (int c = from; c <= to; c++) {
-        lines[c] = Math.max(lines[c], nats);
+        lines[c] = Math.max(lines[c], worth);
       }
     }
   }
@@ -260,7 +312,8 @@ final class CombSearch {
   }
 
   /** Reads the likeliest way back from the end; −1 stands for no comb. */
-  private void readBack(float[][] forward, double[] forwardOff, int[] path, boolean[] joined) {
+  private void readBack(
+      float[][] forward, double[] forwardOff, byte[][] slopes, int[] path, boolean[] joined) {
     int frames = path.length;
     if (frames == 0) {
       return;
@@ -281,7 +334,11 @@ final class CombSearch {
         if (c < 0 || c >= cells) {
           continue;
         }
-        double weight = forward[t - 1][c] * kernel(Math.abs(d)) * (1.0 - STOP - JUMP);
+        int off = Math.min(KERNEL.length - 1, Math.abs(d + 4 * slopes[t - 1][c]));
+        double weight =
+            forward[t - 1][c]
+                * ((1.0 - CARRIED) * KERNEL[Math.abs(d)] + CARRIED * CARRIED_KERNEL[off])
+                * (1.0 - STOP - JUMP);
         along += weight;
         if (weight > bestWeight) {
           bestWeight = weight;
@@ -299,6 +356,99 @@ final class CombSearch {
     }
   }
 
+  /**
+   * Undoes changes of multiple. Where the path leaps from one frame to the next to n times or an
+   * n-th of its spacing, the shaft has not: the search has taken up the shaft's own comb instead of
+   * the blade-pass comb, or the other way. All stretches so joined are put on the multiple that fits
+   * them best together.
+   */
+  private void keepOneMultiple(
+      float[][] emission, double[] offEmission, int[] path, boolean[] joined) {
+    int frames = path.length;
+    int from = 0;
+    while (from < frames) {
+      if (path[from] < 0) {
+        from++;
+        continue;
+      }
+      int[] label = new int[frames];
+      List<Integer> labels = new ArrayList<>(List.of(0));
+      int to = from + 1;
+      int current = 0;
+      while (to < frames && path[to] >= 0) {
+        if (!joined[to]) {
+          int leap = leapCells(emission, offEmission, path, to, from);
+          if (leap == 0) {
+            break;
+          }
+          joined[to] = true;
+          current += leap;
+          if (!labels.contains(current)) {
+            labels.add(current);
+          }
+        }
+        label[to] = current;
+        to++;
+      }
+      int best = 0;
+      double bestScore = Double.NEGATIVE_INFINITY;
+      for (int candidate : labels) {
+        double score = 0.0;
+        for (int t = from; t < to; t++) {
+          score += Math.log(around(emission[t], path[t] - label[t] + candidate, 2));
+        }
+        if (score > bestScore) {
+          bestScore = score;
+          best = candidate;
+        }
+      }
+      for (int t = from; t < to; t++) {
+        path[t] = Math.max(0, Math.min(cells - 1, path[t] - label[t] + best));
+      }
+      from = to;
+    }
+  }
+
+  /** Cells of a leap by a ratio of small whole numbers at a frame, 0 if it is none. */
+  private int leapCells(
+      float[][] emission, double[] offEmission, int[] path, int t, int from) {
+    int back = Math.max(from, t - 5);
+    int drift = t - 1 > back ? Math.round((path[t - 1] - path[back]) / (float) (t - 1 - back)) : 0;
+    int leap = path[t] - path[t - 1];
+    int found = 0;
+    int nearest = 6;
+    for (int n = 2; n <= ShaftOrders.MOST_BLADES; n++) {
+      for (int d = 1; d < (n <= 9 ? n : 2); d++) {
+        int ratio = (int) Math.round(CELLS_PER_OCTAVE * log2((double) n / d));
+        int expected = leap > 0 ? ratio : -ratio;
+        int off = Math.min(Math.abs(leap - expected), Math.abs(leap - expected - drift));
+        if (off < nearest) {
+          nearest = off;
+          found = expected;
+        }
+      }
+    }
+    // A shaft that really leapt leaves nothing on its old comb and had nothing on its new one.
+    double before = 0.0;
+    for (int k = Math.max(from, t - LOOK_FRAMES); k < t; k++) {
+      before += Math.log(around(emission[k], path[k] + found, 3) / offEmission[k]);
+    }
+    double after = 0.0;
+    for (int k = t; k < Math.min(path.length, t + LOOK_FRAMES) && path[k] >= 0; k++) {
+      after += Math.log(around(emission[k], path[k] - found, 3) / offEmission[k]);
+    }
+    double enough = LEAP_NATS * LOOK_FRAMES;
+    return before > enough || after > enough ? found : 0;
+  }
+
+  private double around(float[] values, int cell, int reach) {
+    double greatest = 1e-12;
+    for (int c = Math.max(0, cell - reach); c <= Math.min(cells - 1, cell + reach); c++) {
+      greatest = Math.max(greatest, values[c]);
+    }
+    return greatest;
+  }
+
   private static int mode(float[] values) {
     int best = 0;
     for (int i = 1; i < values.length; i++) {
@@ -309,74 +459,129 @@ final class CombSearch {
     return best;
   }
 
-  /** Runs backward for the posterior around the path, and adds up what speaks for it. */
+  /**
+   * Adds up what speaks for the path, and once the multiple is settled weighs it frame by frame
+   * against its neighbourhood and against silence.
+   */
   private CombPath settle(
       PeakList longPeaks,
       float[][] emission,
       double[] offEmission,
-      float[][] forward,
-      double[] forwardOff,
       int[] path,
       boolean[] joined) {
     int frames = path.length;
     double[] spacing = new double[frames];
     double[] confidence = new double[frames];
     Arrays.fill(spacing, Double.NaN);
-    double[] backward = new double[cells];
-    Arrays.fill(backward, 1.0);
-    double backwardOff = 1.0;
     double score = 0.0;
     double[] harmonics = new double[PRESENCE.length];
     int on = 0;
-    for (int t = frames - 1; t >= 0; t--) {
-      double total = forwardOff[t] * backwardOff;
-      for (int c = 0; c < cells; c++) {
-        total += forward[t][c] * backward[c];
+    int from = 0;
+    while (from < frames) {
+      if (path[from] < 0) {
+        from++;
+        continue;
       }
-      if (path[t] >= 0) {
-        double mass = 0.0;
-        double moment = 0.0;
-        int from = Math.max(0, path[t] - NEIGHBOURHOOD);
-        int to = Math.min(cells - 1, path[t] + NEIGHBOURHOOD);
-        for (int c = from; c <= to; c++) {
-          double weight = forward[t][c] * backward[c];
-          mass += weight;
-          moment += weight * c;
-        }
-        confidence[t] = total > 0.0 ? mass / total : 0.0;
-        spacing[t] = mass > 0.0 ? hzOf(moment / mass) : hzOf(path[t]);
-        score +=
-            Math.log(Math.max(1e-12, emission[t][path[t]]))
-                - Math.log(Math.max(1e-300, offEmission[t]));
+      int to = from + 1;
+      while (to < frames && path[to] >= 0 && joined[to]) {
+        to++;
+      }
+      band(emission, offEmission, path, from, to, spacing, confidence);
+      for (int t = from; t < to; t++) {
+        score += Math.log(around(emission[t], path[t], 1) / Math.max(1e-300, offEmission[t]));
         addHarmonics(longPeaks, t, spacing[t], harmonics);
         on++;
       }
-      if (t > 0) {
-        double ahead = backwardOff * offEmission[t];
-        double anywhere = 0.0;
-        for (int c = 0; c < cells; c++) {
-          backward[c] *= emission[t][c];
-          anywhere += backward[c];
-        }
-        anywhere /= cells;
-        move(backward);
-        double largest = 0.0;
-        for (int c = 0; c < cells; c++) {
-          backward[c] = backward[c] * (1.0 - STOP - JUMP) + JUMP * anywhere + STOP * ahead;
-          largest = Math.max(largest, backward[c]);
-        }
-        backwardOff = ahead * (1.0 - START) + START * anywhere;
-        largest = Math.max(largest, backwardOff);
-        for (int c = 0; c < cells; c++) {
-          backward[c] /= largest;
-        }
-        backwardOff /= largest;
-      }
+      from = to;
     }
     for (int m = 0; m < harmonics.length; m++) {
       harmonics[m] = on == 0 ? 0.0 : harmonics[m] / on;
     }
     return new CombPath(spacing, joined, confidence, score, harmonics);
+  }
+
+  /** Forward and backward over one run, within a band around the path and silence. */
+  private void band(
+      float[][] emission,
+      double[] offEmission,
+      int[] path,
+      int from,
+      int to,
+      double[] spacing,
+      double[] confidence) {
+    int width = 2 * BAND + 1;
+    int frames = to - from;
+    double[][] alpha = new double[frames][width + 1];
+    double[][] e = new double[frames][width + 1];
+    for (int t = 0; t < frames; t++) {
+      for (int k = 0; k < width; k++) {
+        int c = path[from + t] - BAND + k;
+        e[t][k] = c >= 0 && c < cells ? emission[from + t][c] : 0.0;
+      }
+      e[t][width] = offEmission[from + t];
+    }
+    double[] prior = new double[width + 1];
+    Arrays.fill(prior, 0.9 / width);
+    prior[width] = 0.1;
+    for (int t = 0; t < frames; t++) {
+      if (t > 0) {
+        step(alpha[t - 1], prior);
+      }
+      double sum = 0.0;
+      for (int k = 0; k <= width; k++) {
+        alpha[t][k] = prior[k] * e[t][k] + 1e-300;
+        sum += alpha[t][k];
+      }
+      for (int k = 0; k <= width; k++) {
+        alpha[t][k] /= sum;
+      }
+    }
+    double[] beta = new double[width + 1];
+    double[] ahead = new double[width + 1];
+    Arrays.fill(beta, 1.0);
+    for (int t = frames - 1; t >= 0; t--) {
+      double mass = 0.0;
+      double moment = 0.0;
+      for (int k = 0; k < width; k++) {
+        double weight = alpha[t][k] * beta[k];
+        mass += weight;
+        moment += weight * (k - BAND);
+      }
+      double total = mass + alpha[t][width] * beta[width];
+      confidence[from + t] = total > 0.0 ? mass / total : 0.0;
+      double centre = path[from + t] + (mass > 0.0 ? moment / mass : 0.0);
+      spacing[from + t] = hzOf(Math.max(0.0, Math.min(cells - 1.0, centre)));
+      if (t > 0) {
+        double largest = 1e-300;
+        for (int k = 0; k <= width; k++) {
+          ahead[k] = beta[k] * e[t][k];
+        }
+        step(ahead, beta);
+        for (int k = 0; k <= width; k++) {
+          largest = Math.max(largest, beta[k]);
+        }
+        for (int k = 0; k <= width; k++) {
+          beta[k] /= largest;
+        }
+      }
+    }
+  }
+
+  /** One frame's drift about the path within the band; the last state is silence. */
+  private static void step(double[] in, double[] out) {
+    int width = 2 * BAND + 1;
+    double on = 0.0;
+    for (int k = 0; k < width; k++) {
+      on += in[k];
+    }
+    for (int to = 0; to < width; to++) {
+      double sum = 0.0;
+      for (int k = 0; k < width; k++) {
+        sum += in[k] * KERNEL[Math.abs(k - to)];
+      }
+      out[to] = sum * (1.0 - FADE) + in[width] * RISE / width;
+    }
+    out[width] = on * FADE + in[width] * (1.0 - RISE);
   }
 
   private void addHarmonics(PeakList peaks, int frame, double spacingHz, double[] harmonics) {

@@ -10,7 +10,7 @@ package org.whinograph.speed;
  */
 final class LineEvidence {
   private static final double LEAST_RATIO = 2.0;
-  private static final double GREATEST_RATIO = 2000.0;
+  private static final double GREATEST_RATIO = 200.0;
   private static final int RATIOS = 40;
   private static final double STEP = 0.125;
   private static final double TABLE_END = 40.0;

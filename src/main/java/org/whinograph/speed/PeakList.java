@@ -45,10 +45,7 @@ final class PeakList {
         double a = Math.sqrt(p);
         double b = Math.sqrt(up ? power[k + 1] : power[k - 1]);
         double offset = Math.max(0.0, Math.min(0.5, (2.0 * b - a) / (a + b)));
-        // Scalloping (1.42 dB at most) is given back: sinc shape of the Hann window.
-        add(
-            (k + (up ? offset : -offset)) * spacingHz,
-            LineEvidence.of(p * (1 + 1.5 * offset * offset)));
+        add((k + (up ? offset : -offset)) * spacingHz, LineEvidence.of(p));
       }
     }
     endFrame();

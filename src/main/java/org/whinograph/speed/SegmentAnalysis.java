@@ -45,6 +45,7 @@ final class SegmentAnalysis {
   private final PeakList shortPeaks = new PeakList();
   private final CombSearch search;
   private final CombRefiner refiner;
+  private List<Double> hum = List.of();
 
   /**
    * A comb of the segment.
@@ -101,6 +102,11 @@ final class SegmentAnalysis {
     return highestHz;
   }
 
+  /** Frequencies of the mains' hum in the segment analysed last [Hz]. */
+  List<Double> hum() {
+    return hum;
+  }
+
   /** Number of whole frames in so many samples. */
   int framesIn(int samples) {
     return Math.max(0, samples / hop - 1);
@@ -118,7 +124,7 @@ final class SegmentAnalysis {
     if (frames < SHORTEST_RUN) {
       return List.of();
     }
-    List<Double> hum = FixedLines.hum(longPeaks, rate / longLength);
+    hum = FixedLines.hum(longPeaks, rate / longLength);
     FixedLines.mute(longPeaks, hum, 0.6 * rate / longLength);
     FixedLines.mute(shortPeaks, hum, 0.8 * rate / shortLength);
     List<CombPath> paths = new ArrayList<>();

@@ -23,8 +23,25 @@ final class ShaftOrders {
   /** One unrelated line for every thousand places (judgement): nobody may be surer than that. */
   private static final double CHANCE_LINE_NATS = 7.0;
 
-  private static final double STRONG_ON_BLADE_PASS = 0.85;
+  /**
+   * How probable it is that the strongest, second and third strongest line is a blade-pass line
+   * (judgement).
+   */
+  private static final double[] STRONG_ON_BLADE_PASS = {0.85, 0.7, 0.6};
+
+  /** Multiples of the spacing among which the strongest lines are sought. */
+  private static final double STRONGEST_RANGE = 24.0;
+
   private static final int STRONGEST_LINES = 3;
+
+  /** Orders above so many times the comb's spacing say little and are many. */
+  private static final double HIGHEST_ORDER = 6.0;
+
+  /** How probable it is that a fan's shaft orders and sidebands stand out at all (judgement). */
+  private static final double SHAFT_HEARD = 0.5;
+
+  /** How probable it is that motor orders or others do (judgement). */
+  private static final double OTHERS_HEARD = 0.3;
 
   /** One reading of the evidence. */
   record Reading(int combOrder, int blades, double probability) {}
@@ -33,6 +50,7 @@ final class ShaftOrders {
   private final double spacingHz;
   private final SpeedHints hints;
   private final double highest;
+  private final List<double[]> occupied;
 
   /**
    * Prepares.
@@ -40,12 +58,15 @@ final class ShaftOrders {
    * @param stack the stacked orders
    * @param spacingHz median spacing of the comb [Hz]
    * @param hints what is known beforehand
+   * @param occupied ranges of orders of the comb where other lines are known to stand
    */
-  ShaftOrders(OrderStack stack, double spacingHz, SpeedHints hints) {
+  ShaftOrders(
+      OrderStack stack, double spacingHz, SpeedHints hints, List<double[]> occupied) {
+    this.occupied = occupied;
     this.stack = stack;
     this.spacingHz = spacingHz;
     this.hints = hints;
-    this.highest = Math.min(stack.highestOrder(), 12.0);
+    this.highest = Math.min(stack.highestOrder(), HIGHEST_ORDER);
   }
 
   /** All readings with their probabilities, which make 1, most probable first. */
@@ -143,7 +164,8 @@ final class ShaftOrders {
 
   /** What the orders between the multiples of the spacing say for its being order q [nat]. */
   private double between(int q) {
-    double total = 0.0;
+    double shaft = 0.0;
+    double other = 0.0;
     int last = (int) Math.floor(highest * q);
     for (int k = 1; k <= last; k++) {
       if (k % q == 0) {
@@ -151,58 +173,60 @@ final class ShaftOrders {
       }
       double order = (double) k / q;
       double power = stack.power(order);
-      if (Double.isNaN(power)) {
+      if (Double.isNaN(power) || taken(order)) {
         continue;
       }
       double nats =
           Math.min(
               CHANCE_LINE_NATS,
               LineEvidence.ofMean(power, Math.min(200.0, stack.independent(order))));
-      double presence = presence(k, q);
-      total += Math.log(1.0 - presence + presence * Math.exp(nats));
+      int beside = Math.min(k % q, q - k % q);
+      if (k <= 3 || (beside <= 2 && k < 4 * q)) {
+        double presence = k <= 2 ? 0.35 : 0.15;
+        shaft += Math.log(1.0 - presence + presence * Math.exp(nats));
+      } else {
+        double presence = motorOrder(k) ? 0.1 : 0.01;
+        other += Math.log(1.0 - presence + presence * Math.exp(nats));
+      }
     }
-    return total;
+    // Whether a fan lets its shaft orders, or motor and odd orders, be heard at all is one question
+    // for all of each kind.
+    return Math.log(1.0 - SHAFT_HEARD + SHAFT_HEARD * Math.exp(shaft))
+        + Math.log(1.0 - OTHERS_HEARD + OTHERS_HEARD * Math.exp(other));
   }
 
-  /**
-   * How probable it is that order k is heard if the spacing is order q: low orders by imbalance,
-   * sidebands of blade-pass, motor orders by least common multiples of usual slots and poles;
-   * rarely any other (judgement).
-   */
-  private static double presence(int k, int q) {
-    if (k == 1) {
-      return 0.4;
+  /** Least common multiples of usual numbers of slots and poles (judgement). */
+  private static boolean motorOrder(int k) {
+    return k == 4 || k == 8 || k == 12 || k == 16 || k == 24 || k == 36;
+  }
+
+  private boolean taken(double order) {
+    for (double[] range : occupied) {
+      if (order > range[0] && order < range[1]) {
+        return true;
+      }
     }
-    if (k <= 3) {
-      return 0.25;
-    }
-    int beside = Math.min(k % q, q - k % q);
-    double result = beside <= 2 ? 0.12 : 0.02;
-    if (k == 4 || k == 8 || k == 12 || k == 24 || k == 36) {
-      result += 0.08;
-    }
-    return result;
+    return false;
   }
 
   /** How well the strongest orders suit a number of blades [nat]. */
   private double strongest(int q, int blades) {
-    int last = (int) Math.floor(highest * q);
+    int last = (int) Math.floor(Math.min(stack.highestOrder(), STRONGEST_RANGE) * q);
     int multiples = Math.max(1, last / blades);
     int others = Math.max(1, last - last / blades);
     double weights = 0.0;
     for (int m = 1; m <= multiples; m++) {
-      weights += 1.0 / m;
+      weights += 1.0 / (m * m);
     }
     double total = 0.0;
+    int rank = 0;
     for (double line : strongestOrders()) {
-      double place = line * q;
-      int k = (int) Math.rint(place);
-      boolean whole = k >= 1 && Math.abs(place - k) < 0.01 * q;
-      double probability =
-          whole && k % blades == 0
-              ? STRONG_ON_BLADE_PASS * blades / k / weights
-              : (1.0 - STRONG_ON_BLADE_PASS) / others;
-      total += Math.log(probability);
+      int k = (int) Math.rint(line * q);
+      double m = (double) k / blades;
+      double onBladePass = STRONG_ON_BLADE_PASS[rank++];
+      total +=
+          Math.log(
+              k % blades == 0 ? onBladePass / (m * m * weights) : (1.0 - onBladePass) / others);
     }
     return total;
   }
@@ -213,7 +237,7 @@ final class ShaftOrders {
     if (strongOrders == null) {
       strongOrders = new ArrayList<>();
       List<double[]> lines = new ArrayList<>();
-      for (int m = 1; m <= (int) highest; m++) {
+      for (int m = 1; m <= (int) Math.min(stack.highestOrder(), STRONGEST_RANGE); m++) {
         double power = stack.power(m);
         if (!Double.isNaN(power)
             && LineEvidence.ofMean(power, Math.min(200.0, stack.independent(m)))

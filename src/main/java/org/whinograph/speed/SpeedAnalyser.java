@@ -4,6 +4,8 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Objects;
+import java.util.Set;
+import java.util.TreeSet;
 import org.whinograph.quantity.Reading;
 import org.whinograph.signal.SampleBlock;
 import org.whinograph.signal.SampleSink;
@@ -44,6 +46,7 @@ public final class SpeedAnalyser implements SampleSink {
   private OrderStack stack;
   private boolean moving;
   private int jumps;
+  private final Set<Double> hum = new TreeSet<>();
   private SpeedResult result;
 
   /**
@@ -89,6 +92,7 @@ public final class SpeedAnalyser implements SampleSink {
     Arrays.fill(audio, filled, audio.length, 0f);
     int keepFrom = segmentStartFrame == 0 ? 0 : MARGIN_FRAMES;
     List<SegmentAnalysis.Comb> combs = analysis.combs(audio, filled);
+    hum.addAll(analysis.hum());
     SegmentAnalysis.Comb first = combs.isEmpty() ? null : combs.get(0);
     double[] hz = null;
     if (first != null) {
@@ -99,7 +103,8 @@ public final class SpeedAnalyser implements SampleSink {
     }
     main.append(hz, first == null ? null : first.deviation(), keepFrom, keepTo);
     SegmentAnalysis.Comb second = combs.size() < 2 ? null : combs.get(1);
-    boolean separate = second != null && movesOnItsOwn(first.hz(), second.hz());
+    boolean separate =
+        second != null && second.path().isComb() && movesOnItsOwn(first.hz(), second.hz());
     rival.append(
         separate ? second.hz() : null, separate ? second.deviation() : null, keepFrom, keepTo);
     main.remember(hz, keepTo - MARGIN_FRAMES);
@@ -207,7 +212,14 @@ public final class SpeedAnalyser implements SampleSink {
     }
     Arrays.sort(known);
     double medianHz = known[known.length / 2];
-    ShaftOrders orders = new ShaftOrders(stack, medianHz, hints);
+    List<double[]> occupied = new ArrayList<>();
+    double binHz = medianHz / stack.cycles();
+    for (double hz : hum) {
+      double lowHz = known[(int) (0.1 * (known.length - 1))];
+      double highHz = known[(int) (0.9 * (known.length - 1))];
+      occupied.add(new double[] {(hz - 4.0 * binHz) / highHz, (hz + 4.0 * binHz) / lowHz});
+    }
+    ShaftOrders orders = new ShaftOrders(stack, medianHz, hints, occupied);
     List<ShaftOrders.Reading> readings = orders.readings();
     if (readings.isEmpty()) {
       return nothing("The lines heard fit no speed from 600 to 60000 1/min with the hints given.");
