@@ -1,0 +1,68 @@
+package org.whinograph.speed;
+
+/**
+ * One comb followed through a segment, as the search leaves it: coarse, frame by frame.
+ *
+ * @param spacingHz spacing of the comb, NaN where there is none [Hz, one a frame]
+ * @param joined whether a frame continues the one before without a jump
+ * @param confidence posterior probability of the neighbourhood of the path [1, one a frame]
+ * @param score evidence for the path over all its frames against noise alone [nat]
+ * @param harmonicEvidence mean evidence of harmonics 1 … over the path's frames [nat, index 0 is
+ *     the fundamental]
+ */
+record CombPath(
+    double[] spacingHz,
+    boolean[] joined,
+    double[] confidence,
+    double score,
+    double[] harmonicEvidence) {
+
+  /** Number of frames on the comb. */
+  int framesOn() {
+    int count = 0;
+    for (double value : spacingHz) {
+      if (!Double.isNaN(value)) {
+        count++;
+      }
+    }
+    return count;
+  }
+
+  /** Number of jumps from one frame to the next without silence between. */
+  int jumps() {
+    int count = 0;
+    for (int i = 1; i < spacingHz.length; i++) {
+      if (!Double.isNaN(spacingHz[i]) && !Double.isNaN(spacingHz[i - 1]) && !joined[i]) {
+        count++;
+      }
+    }
+    return count;
+  }
+
+  /** Ratio of the 95th to the 5th percentile of the spacing, less 1: how far it moves [1]. */
+  double movement() {
+    double[] known = new double[framesOn()];
+    int n = 0;
+    for (double value : spacingHz) {
+      if (!Double.isNaN(value)) {
+        known[n++] = value;
+      }
+    }
+    if (n == 0) {
+      return 0.0;
+    }
+    java.util.Arrays.sort(known);
+    return known[(int) (0.95 * (n - 1))] / known[(int) (0.05 * (n - 1))] - 1.0;
+  }
+
+  /** Whether there is more to it than one line that stands still. */
+  boolean isComb() {
+    int lines = 0;
+    for (double nats : harmonicEvidence) {
+      if (nats > 1.5) {
+        lines++;
+      }
+    }
+    return lines >= 2 || (movement() > 0.01 && jumps() == 0);
+  }
+}

@@ -1,0 +1,629 @@
+package org.whinograph.speed;
+
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.List;
+
+/**
+ * Follows the strongest comb of lines through a segment.
+ *
+ * <p>Each frame is judged through two windows at once, since a line that moves by more than the
+ * reciprocal of the window smears: one of half a second, and four short ones of an eighth whose
+ * evidence is summed along every plausible slope. The evidence of harmonics adds up on a grid of
+ * spacings that is even in the logarithm, where harmonic m stands a fixed number of cells away. A
+ * hidden Markov model with the states "comb at cell c" and "no comb" joins the frames: forward and
+ * backward passes keep every alternative alive, the path is read back from the end.
+ *
+ * <p>One line alone may not outvote a comb: the evidence of a line in a frame is capped. Not safe
+ * for use by several threads.
+ */
+final class CombSearch {
+  /** Cells an octave: 0.27 % each. */
+  static final int CELLS_PER_OCTAVE = 256;
+
+  /** Relative width of a cell [1]. */
+  private static final double CELL_WIDTH = Math.log(2.0) / CELLS_PER_OCTAVE;
+
+  /** Lowest spacing that is looked for [Hz]. */
+  static final double LOWEST_HZ = 20.0;
+
+  /**
+   * Frames overlap by half through a Hann window: what they tell is worth 3/4 of independent ones.
+   */
+  static final double OVERLAP_WORTH = 0.75;
+
+  /**
+   * How probable it is that harmonic m of a fan's comb is there (judgement: blade-pass is nearly
+   * always heard, its multiples ever less).
+   */
+  private static final double[] PRESENCE = {0.9, 0.65, 0.5, 0.4, 0.3, 0.25, 0.2, 0.2};
+
+  /**
+   * A line that is missing is missing in every frame: its absence is no new evidence each time.
+   * With this weight noise alone favours neither state.
+   */
+  private static final float ABSENCE_WORTH = 0.3f;
+
+  private static final float LONG_CAP = 10f;
+  private static final float SHORT_CAP = 2.5f;
+  private static final float LONG_ABSENT = -1f;
+  private static final float SHORT_ABSENT = -0.3f;
+  private static final int STEEPEST = 5;
+
+  /** What the choice among slopes costs, ln 11, and that of the window. */
+  private static final float SHORT_PENALTY = 3.1f;
+
+  private static final double STOP = 1e-3;
+  private static final double START = 1e-3;
+  private static final double JUMP = 1e-4;
+  private static final double NARROW = 0.85;
+  private static final double NARROW_DECAY = Math.exp(-1.0 / 0.5);
+  private static final double WIDE_DECAY = Math.exp(-1.0 / 8.0);
+  private static final double CARRIED = 0.4;
+  private static final double CARRIED_DECAY = Math.exp(-1.0 / 3.0);
+  private static final int BAND = 16;
+  private static final double FADE = 0.02;
+  private static final double RISE = 0.1;
+  private static final int LOOK_FRAMES = 8;
+  private static final double LEAP_NATS = 2.0;
+  private static final double[] KERNEL = kernels();
+  private static final double[] CARRIED_KERNEL = carriedKernel();
+
+  private final int cells;
+  private final int[] shift = new int[PRESENCE.length];
+  private final float[] longLines;
+  private final float[] shortLines;
+  private final float[] longScore;
+  private final float[][] subScore;
+  private final float[] shortScore;
+  private final float[] slopeScore;
+  private final byte[] bestSlope;
+  private final double longHalfWidthHz;
+  private final double shortHalfWidthHz;
+  private final int lowestShortCell;
+  private final double[] up;
+  private final double[] narrow;
+  private final double[] wide;
+  private final double[] carried;
+
+  /**
+   * Lays out the grid.
+   *
+   * @param highestHz highest frequency of a line [Hz]
+   * @param longSpacingHz line spacing of the long window [Hz]
+   * @param shortSpacingHz line spacing of the short windows [Hz]
+   */
+  CombSearch(double highestHz, double longSpacingHz, double shortSpacingHz) {
+    this.cells = (int) Math.floor(CELLS_PER_OCTAVE * log2(highestHz / LOWEST_HZ)) + 1;
+    for (int m = 0; m < PRESENCE.length; m++) {
+      shift[m] = (int) Math.round(CELLS_PER_OCTAVE * log2(m + 1.0));
+    }
+    this.longLines = new float[cells];
+    this.shortLines = new float[cells];
+    this.longScore = new float[cells];
+    this.subScore = new float[4][cells];
+    this.shortScore = new float[cells];
+    this.slopeScore = new float[cells];
+    this.bestSlope = new byte[cells];
+    this.carried = new double[cells];
+    this.longHalfWidthHz = 0.4 * longSpacingHz;
+    this.shortHalfWidthHz = 0.45 * shortSpacingHz;
+    this.lowestShortCell = cellOf(5.0 * shortSpacingHz);
+    this.up = new double[cells];
+    this.narrow = new double[cells];
+    this.wide = new double[cells];
+  }
+
+  private static double log2(double x) {
+    return Math.log(x) / Math.log(2.0);
+  }
+
+  private static int cellOf(double hz) {
+    return (int) Math.round(CELLS_PER_OCTAVE * log2(hz / LOWEST_HZ));
+  }
+
+  private static double hzOf(double cell) {
+    return LOWEST_HZ * Math.pow(2.0, cell / CELLS_PER_OCTAVE);
+  }
+
+  /**
+   * Searches a segment.
+   *
+   * @param longPeaks peaks of the long windows, one frame each
+   * @param shortPeaks peaks of the short windows, four frames to one
+   * @return the path; all NaN if nothing stands out of the noise
+   */
+  CombPath search(PeakList longPeaks, PeakList shortPeaks) {
+    int frames = longPeaks.frames();
+    float[][] emission = new float[frames][cells];
+    byte[][] slopes = new byte[frames][cells];
+    double[] offEmission = new double[frames];
+    float[][] forward = new float[frames][cells];
+    double[] forwardOff = new double[frames];
+    forward(longPeaks, shortPeaks, emission, slopes, offEmission, forward, forwardOff);
+    int[] path = new int[frames];
+    boolean[] joined = new boolean[frames];
+    readBack(forward, forwardOff, slopes, path, joined);
+    keepOneMultiple(emission, offEmission, path, joined);
+    return settle(longPeaks, emission, offEmission, path, joined);
+  }
+
+  private void forward(
+      PeakList longPeaks,
+      PeakList shortPeaks,
+      float[][] emission,
+      byte[][] slopes,
+      double[] offEmission,
+      float[][] forward,
+      double[] forwardOff) {
+    double[] state = new double[cells];
+    double off = 1.0;
+    for (int t = 0; t < emission.length; t++) {
+      score(longPeaks, shortPeaks, t);
+      double top = 0.0;
+      for (float s : longScore) {
+        top = Math.max(top, OVERLAP_WORTH * s);
+      }
+      System.arraycopy(bestSlope, 0, slopes[t], 0, cells);
+      offEmission[t] = Math.exp(-top);
+      for (int c = 0; c < cells; c++) {
+        double exponent = OVERLAP_WORTH * longScore[c] - top;
+        emission[t][c] = exponent < -25.0 ? 0f : (float) Math.exp(exponent);
+      }
+      double on = t == 0 ? 0.0 : move(state, slopes[t - 1]);
+      double fresh = (t == 0 ? 0.5 : off * START + on * JUMP) / cells;
+      double nextOff = (t == 0 ? 0.5 : off * (1.0 - START) + on * STOP) * offEmission[t];
+      double sum = nextOff;
+      for (int c = 0; c < cells; c++) {
+        state[c] = (state[c] * (1.0 - STOP - JUMP) + fresh) * emission[t][c];
+        sum += state[c];
+      }
+      for (int c = 0; c < cells; c++) {
+        state[c] /= sum;
+        forward[t][c] = (float) state[c];
+      }
+      off = nextOff / sum;
+      forwardOff[t] = off;
+    }
+  }
+
+  /**
+   * Spreads a distribution by one frame's drift, in place; its sum is returned. Part of it goes on
+   * along the slope that the short windows saw: a ramp carries on.
+   */
+  private double move(double[] state, byte[] slope) {
+    double sum = 0.0;
+    Arrays.fill(carried, 0.0);
+    for (int c = 0; c < cells; c++) {
+      sum += state[c];
+      carried[Math.max(0, Math.min(cells - 1, c + 4 * slope[c]))] += CARRIED * state[c];
+    }
+    fold(state, NARROW_DECAY, narrow);
+    fold(state, WIDE_DECAY, wide);
+    fold(carried, CARRIED_DECAY, carried);
+    for (int c = 0; c < cells; c++) {
+      state[c] =
+          (1.0 - CARRIED) * (NARROW * narrow[c] + (1.0 - NARROW) * wide[c]) + carried[c];
+    }
+    return sum;
+  }
+
+  /** Two-sided exponential smoothing in two passes. */
+  private void fold(double[] in, double decay, double[] out) {
+    double run = 0.0;
+    for (int c = 0; c < cells; c++) {
+      run = in[c] + decay * run;
+      up[c] = run;
+    }
+    double scale = (1.0 - decay) / (1.0 + decay);
+    run = 0.0;
+    for (int c = cells - 1; c >= 0; c--) {
+      double here = in[c];
+      out[c] = scale * (up[c] + decay * run);
+      run = here + decay * run;
+    }
+  }
+
+  private static double[] carriedKernel() {
+    double[] result = new double[121];
+    for (int d = 0; d < result.length; d++) {
+      result[d] = (1.0 - CARRIED_DECAY) / (1.0 + CARRIED_DECAY) * Math.pow(CARRIED_DECAY, d);
+    }
+    return result;
+  }
+
+  private static double[] kernels() {
+    double[] result = new double[121];
+    for (int d = 0; d < result.length; d++) {
+      result[d] = kernel(d);
+    }
+    return result;
+  }
+
+  private static double kernel(int distance) {
+    return NARROW * (1.0 - NARROW_DECAY) / (1.0 + NARROW_DECAY) * Math.exp(-distance / 0.5)
+        + (1.0 - NARROW) * (1.0 - WIDE_DECAY) / (1.0 + WIDE_DECAY) * Math.exp(-distance / 8.0);
+  }
+
+  /** Sums the evidence of one frame into {@link #longScore}, the better of both windows. */
+  private void score(PeakList longPeaks, PeakList shortPeaks, int frame) {
+    scatter(longPeaks, frame, longHalfWidthHz, LONG_CAP, LONG_ABSENT, longLines);
+    comb(longLines, 1f, ABSENCE_WORTH, longScore);
+    for (int s = 0; s < 4; s++) {
+      scatter(shortPeaks, 4 * frame + s, shortHalfWidthHz, SHORT_CAP, SHORT_ABSENT, shortLines);
+      comb(shortLines, 0.25f, 0.25f * ABSENCE_WORTH, subScore[s]);
+    }
+    Arrays.fill(shortScore, Float.NEGATIVE_INFINITY);
+    for (int slope = -STEEPEST; slope <= STEEPEST; slope++) {
+      int margin = (3 * STEEPEST + 1) / 2 + 1;
+      Arrays.fill(slopeScore, 0f);
+      for (int s = 0; s < 4; s++) {
+        int offset = Math.round(slope * (s - 1.5f));
+        float[] sub = subScore[s];
+        for (int c = margin; c < cells - margin; c++) {
+          slopeScore[c] += sub[c + offset];
+        }
+      }
+      for (int c = margin; c < cells - margin; c++) {
+        if (slopeScore[c] > shortScore[c]) {
+          shortScore[c] = slopeScore[c];
+          bestSlope[c] = (byte) slope;
+        }
+      }
+    }
+    for (int c = 0; c < cells; c++) {
+      float fast = shortScore[c] - SHORT_PENALTY;
+      if (c >= lowestShortCell && fast > longScore[c]) {
+        longScore[c] = fast;
+      } else {
+        bestSlope[c] = 0;
+      }
+    }
+  }
+
+  private void scatter(
+      PeakList peaks, int frame, double halfWidthHz, float cap, float absent, float[] lines) {
+    Arrays.fill(lines, absent);
+    for (int p = peaks.start(frame); p < peaks.start(frame + 1); p++) {
+      float nats = Math.min(cap, peaks.evidence(p));
+      double hz = peaks.frequencyHz(p);
+      double centre = CELLS_PER_OCTAVE * log2(hz / LOWEST_HZ);
+      double half = Math.max(0.75, CELLS_PER_OCTAVE * halfWidthHz / hz / Math.log(2.0));
+      int from = Math.max(0, (int) Math.ceil(centre - half));
+      int to = Math.min(cells - 1, (int) Math.floor(centre + half));
+      // Where a cell is wider than a line, noise has as many chances to put a peak into it.
+      float worth = nats - (float) Math.max(0.0, Math.log(half * hz * CELL_WIDTH / halfWidthHz));
+      for (int c = from; c <= to; c++) {
+        lines[c] = Math.max(lines[c], worth);
+      }
+    }
+  }
+
+  private void comb(float[] lines, float worth, float absenceWorth, float[] result) {
+    Arrays.fill(result, 0f);
+    for (int m = 0; m < PRESENCE.length; m++) {
+      float missing = absenceWorth * (float) Math.log(1.0 - PRESENCE[m]);
+      float there = worth * (float) Math.log(PRESENCE[m]);
+      int by = shift[m];
+      for (int c = 0; c < cells - by; c++) {
+        result[c] += Math.max(missing, there + lines[c + by]);
+      }
+    }
+  }
+
+  /** Reads the likeliest way back from the end; −1 stands for no comb. */
+  private void readBack(
+      float[][] forward, double[] forwardOff, byte[][] slopes, int[] path, boolean[] joined) {
+    int frames = path.length;
+    if (frames == 0) {
+      return;
+    }
+    path[frames - 1] = forwardOff[frames - 1] > 0.5 ? -1 : mode(forward[frames - 1]);
+    for (int t = frames - 1; t > 0; t--) {
+      double on = 1.0 - forwardOff[t - 1];
+      if (path[t] < 0) {
+        boolean stays = forwardOff[t - 1] * (1.0 - START) >= on * STOP;
+        path[t - 1] = stays ? -1 : mode(forward[t - 1]);
+        continue;
+      }
+      int best = -1;
+      double bestWeight = 0.0;
+      double along = 0.0;
+      for (int d = -120; d <= 120; d++) {
+        int c = path[t] + d;
+        if (c < 0 || c >= cells) {
+          continue;
+        }
+        int off = Math.min(KERNEL.length - 1, Math.abs(d + 4 * slopes[t - 1][c]));
+        double weight =
+            forward[t - 1][c]
+                * ((1.0 - CARRIED) * KERNEL[Math.abs(d)] + CARRIED * CARRIED_KERNEL[off])
+                * (1.0 - STOP - JUMP);
+        along += weight;
+        if (weight > bestWeight) {
+          bestWeight = weight;
+          best = c;
+        }
+      }
+      double jump = on * JUMP / cells;
+      double start = forwardOff[t - 1] * START / cells;
+      if (along >= jump && along >= start) {
+        path[t - 1] = best;
+        joined[t] = true;
+      } else {
+        path[t - 1] = jump > start ? mode(forward[t - 1]) : -1;
+      }
+    }
+  }
+
+  /**
+   * Undoes changes of multiple. Where the path leaps from one frame to the next to n times or an
+   * n-th of its spacing, the shaft has not: the search has taken up the shaft's own comb instead of
+   * the blade-pass comb, or the other way. All stretches so joined are put on the multiple that fits
+   * them best together.
+   */
+  private void keepOneMultiple(
+      float[][] emission, double[] offEmission, int[] path, boolean[] joined) {
+    int frames = path.length;
+    int from = 0;
+    while (from < frames) {
+      if (path[from] < 0) {
+        from++;
+        continue;
+      }
+      int[] label = new int[frames];
+      List<Integer> labels = new ArrayList<>(List.of(0));
+      int to = from + 1;
+      int current = 0;
+      while (to < frames && path[to] >= 0) {
+        if (!joined[to]) {
+          int leap = leapCells(emission, offEmission, path, to, from);
+          if (leap == 0) {
+            break;
+          }
+          joined[to] = true;
+          current += leap;
+          if (!labels.contains(current)) {
+            labels.add(current);
+          }
+        }
+        label[to] = current;
+        to++;
+      }
+      int best = 0;
+      double bestScore = Double.NEGATIVE_INFINITY;
+      for (int candidate : labels) {
+        double score = 0.0;
+        for (int t = from; t < to; t++) {
+          score += Math.log(around(emission[t], path[t] - label[t] + candidate, 2));
+        }
+        if (score > bestScore) {
+          bestScore = score;
+          best = candidate;
+        }
+      }
+      for (int t = from; t < to; t++) {
+        path[t] = Math.max(0, Math.min(cells - 1, path[t] - label[t] + best));
+      }
+      from = to;
+    }
+  }
+
+  /** Cells of a leap by a ratio of small whole numbers at a frame, 0 if it is none. */
+  private int leapCells(
+      float[][] emission, double[] offEmission, int[] path, int t, int from) {
+    int back = Math.max(from, t - 5);
+    int drift = t - 1 > back ? Math.round((path[t - 1] - path[back]) / (float) (t - 1 - back)) : 0;
+    int leap = path[t] - path[t - 1];
+    int found = 0;
+    int nearest = 6;
+    for (int n = 2; n <= ShaftOrders.MOST_BLADES; n++) {
+      for (int d = 1; d < (n <= 9 ? n : 2); d++) {
+        int ratio = (int) Math.round(CELLS_PER_OCTAVE * log2((double) n / d));
+        int expected = leap > 0 ? ratio : -ratio;
+        int off = Math.min(Math.abs(leap - expected), Math.abs(leap - expected - drift));
+        if (off < nearest) {
+          nearest = off;
+          found = expected;
+        }
+      }
+    }
+    // A shaft that really leapt leaves nothing on its old comb and had nothing on its new one.
+    double before = 0.0;
+    for (int k = Math.max(from, t - LOOK_FRAMES); k < t; k++) {
+      before += Math.log(around(emission[k], path[k] + found, 3) / offEmission[k]);
+    }
+    double after = 0.0;
+    for (int k = t; k < Math.min(path.length, t + LOOK_FRAMES) && path[k] >= 0; k++) {
+      after += Math.log(around(emission[k], path[k] - found, 3) / offEmission[k]);
+    }
+    double enough = LEAP_NATS * LOOK_FRAMES;
+    return before > enough || after > enough ? found : 0;
+  }
+
+  private double around(float[] values, int cell, int reach) {
+    double greatest = 1e-12;
+    for (int c = Math.max(0, cell - reach); c <= Math.min(cells - 1, cell + reach); c++) {
+      greatest = Math.max(greatest, values[c]);
+    }
+    return greatest;
+  }
+
+  private static int mode(float[] values) {
+    int best = 0;
+    for (int i = 1; i < values.length; i++) {
+      if (values[i] > values[best]) {
+        best = i;
+      }
+    }
+    return best;
+  }
+
+  /**
+   * Adds up what speaks for the path, and once the multiple is settled weighs it frame by frame
+   * against its neighbourhood and against silence.
+   */
+  private CombPath settle(
+      PeakList longPeaks,
+      float[][] emission,
+      double[] offEmission,
+      int[] path,
+      boolean[] joined) {
+    int frames = path.length;
+    double[] spacing = new double[frames];
+    double[] confidence = new double[frames];
+    Arrays.fill(spacing, Double.NaN);
+    double score = 0.0;
+    double[] harmonics = new double[PRESENCE.length];
+    int on = 0;
+    int from = 0;
+    while (from < frames) {
+      if (path[from] < 0) {
+        from++;
+        continue;
+      }
+      int to = from + 1;
+      while (to < frames && path[to] >= 0 && joined[to]) {
+        to++;
+      }
+      band(emission, offEmission, path, from, to, spacing, confidence);
+      for (int t = from; t < to; t++) {
+        score += Math.log(around(emission[t], path[t], 1) / Math.max(1e-300, offEmission[t]));
+        addHarmonics(longPeaks, t, spacing[t], harmonics);
+        on++;
+      }
+      from = to;
+    }
+    for (int m = 0; m < harmonics.length; m++) {
+      harmonics[m] = on == 0 ? 0.0 : harmonics[m] / on;
+    }
+    return new CombPath(spacing, joined, confidence, score, harmonics);
+  }
+
+  /** Forward and backward over one run, within a band around the path and silence. */
+  private void band(
+      float[][] emission,
+      double[] offEmission,
+      int[] path,
+      int from,
+      int to,
+      double[] spacing,
+      double[] confidence) {
+    int width = 2 * BAND + 1;
+    int frames = to - from;
+    double[][] alpha = new double[frames][width + 1];
+    double[][] e = new double[frames][width + 1];
+    for (int t = 0; t < frames; t++) {
+      for (int k = 0; k < width; k++) {
+        int c = path[from + t] - BAND + k;
+        e[t][k] = c >= 0 && c < cells ? emission[from + t][c] : 0.0;
+      }
+      e[t][width] = offEmission[from + t];
+    }
+    double[] prior = new double[width + 1];
+    Arrays.fill(prior, 0.9 / width);
+    prior[width] = 0.1;
+    for (int t = 0; t < frames; t++) {
+      if (t > 0) {
+        step(alpha[t - 1], prior);
+      }
+      double sum = 0.0;
+      for (int k = 0; k <= width; k++) {
+        alpha[t][k] = prior[k] * e[t][k] + 1e-300;
+        sum += alpha[t][k];
+      }
+      for (int k = 0; k <= width; k++) {
+        alpha[t][k] /= sum;
+      }
+    }
+    double[] beta = new double[width + 1];
+    double[] ahead = new double[width + 1];
+    Arrays.fill(beta, 1.0);
+    for (int t = frames - 1; t >= 0; t--) {
+      double mass = 0.0;
+      double moment = 0.0;
+      for (int k = 0; k < width; k++) {
+        double weight = alpha[t][k] * beta[k];
+        mass += weight;
+        moment += weight * (k - BAND);
+      }
+      double total = mass + alpha[t][width] * beta[width];
+      confidence[from + t] = total > 0.0 ? mass / total : 0.0;
+      double centre = path[from + t] + (mass > 0.0 ? moment / mass : 0.0);
+      spacing[from + t] = hzOf(Math.max(0.0, Math.min(cells - 1.0, centre)));
+      if (t > 0) {
+        double largest = 1e-300;
+        for (int k = 0; k <= width; k++) {
+          ahead[k] = beta[k] * e[t][k];
+        }
+        step(ahead, beta);
+        for (int k = 0; k <= width; k++) {
+          largest = Math.max(largest, beta[k]);
+        }
+        for (int k = 0; k <= width; k++) {
+          beta[k] /= largest;
+        }
+      }
+    }
+  }
+
+  /** One frame's drift about the path within the band; the last state is silence. */
+  private static void step(double[] in, double[] out) {
+    int width = 2 * BAND + 1;
+    double on = 0.0;
+    for (int k = 0; k < width; k++) {
+      on += in[k];
+    }
+    for (int to = 0; to < width; to++) {
+      double sum = 0.0;
+      for (int k = 0; k < width; k++) {
+        sum += in[k] * KERNEL[Math.abs(k - to)];
+      }
+      out[to] = sum * (1.0 - FADE) + in[width] * RISE / width;
+    }
+    out[width] = on * FADE + in[width] * (1.0 - RISE);
+  }
+
+  private void addHarmonics(PeakList peaks, int frame, double spacingHz, double[] harmonics) {
+    for (int p = peaks.start(frame); p < peaks.start(frame + 1); p++) {
+      double ratio = peaks.frequencyHz(p) / spacingHz;
+      long m = Math.round(ratio);
+      if (m >= 1
+          && m <= harmonics.length
+          && Math.abs(ratio - m) * spacingHz < longHalfWidthHz + 0.004 * m * spacingHz) {
+        harmonics[(int) m - 1] += Math.max(0f, Math.min(LONG_CAP, peaks.evidence(p)));
+      }
+    }
+  }
+
+  /**
+   * Takes every peak out that a path explains.
+   *
+   * @param path the path
+   * @param longPeaks peaks to mute
+   * @param shortPeaks peaks to mute
+   */
+  void mute(CombPath path, PeakList longPeaks, PeakList shortPeaks) {
+    for (int t = 0; t < path.spacingHz().length; t++) {
+      double spacing = path.spacingHz()[t];
+      if (Double.isNaN(spacing)) {
+        continue;
+      }
+      muteFrame(longPeaks, t, spacing, 2.5 * longHalfWidthHz);
+      for (int s = 0; s < 4; s++) {
+        muteFrame(shortPeaks, 4 * t + s, spacing, 2.5 * shortHalfWidthHz);
+      }
+    }
+  }
+
+  private static void muteFrame(PeakList peaks, int frame, double spacingHz, double halfWidthHz) {
+    for (int p = peaks.start(frame); p < peaks.start(frame + 1); p++) {
+      double ratio = peaks.frequencyHz(p) / spacingHz;
+      double m = Math.rint(ratio);
+      if (m >= 1
+          && Math.abs(ratio - m) * spacingHz < Math.max(halfWidthHz, 0.006 * m * spacingHz)) {
+        peaks.mute(p);
+      }
+    }
+  }
+}

@@ -1,0 +1,267 @@
+package org.whinograph.speed;
+
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.List;
+import org.whinograph.signal.RealTransform;
+
+/**
+ * One segment of a recording from samples to combs: peaks of whitened spectra, the hum taken out,
+ * the strongest comb followed, then what is left searched again for a second one.
+ *
+ * <p>Not safe for use by several threads.
+ */
+final class SegmentAnalysis {
+  /**
+   * A run of frames shorter than this is no rotor: it could not have got there so fast [frames].
+   */
+  private static final int SHORTEST_RUN = 12;
+
+  /** Evidence that a path must have in all to count [nat]. */
+  private static final double LEAST_SCORE = 40.0;
+
+  private static final double LEAST_CONFIDENCE = 0.9;
+
+  /** Least carrier over the noise in 1 Hz, of the harmonics together [1]: 11.5 dB. */
+  private static final double LEAST_CARRIER = Math.pow(10.0, 1.15);
+
+  private static final int TRIES = 3;
+
+  private final double rate;
+  private final int hop;
+  private final double highestHz;
+  private final int longLength;
+  private final int shortLength;
+  private final RealTransform longTransform;
+  private final RealTransform shortTransform;
+  private final Whitener longWhitener;
+  private final Whitener shortWhitener;
+  private final double[] longBuffer;
+  private final double[] shortBuffer;
+  private final double[] longWindow;
+  private final double[] shortWindow;
+  private final float[] power;
+  private final PeakList longPeaks = new PeakList();
+  private final PeakList shortPeaks = new PeakList();
+  private final CombSearch search;
+  private final CombRefiner refiner;
+  private List<Double> hum = List.of();
+
+  /**
+   * A comb of the segment.
+   *
+   * @param hz mean spacing over each frame [Hz], NaN where unknown
+   * @param deviation relative standard deviation [1]
+   * @param path the path it came from
+   */
+  record Comb(double[] hz, double[] deviation, CombPath path) {}
+
+  /**
+   * Prepares.
+   *
+   * @param rate rate of the audio [Hz]
+   */
+  SegmentAnalysis(double rate) {
+    this.rate = rate;
+    int length = 1024;
+    while (length < 0.38 * rate) {
+      length *= 2;
+    }
+    this.longLength = length;
+    this.shortLength = length / 4;
+    this.hop = length / 2;
+    this.highestHz = 0.41 * rate;
+    this.longTransform = new RealTransform(longLength);
+    this.shortTransform = new RealTransform(shortLength);
+    this.longWhitener = new Whitener(longLength / 2, 32);
+    this.shortWhitener = new Whitener(shortLength / 2, 16);
+    this.longBuffer = new double[longLength];
+    this.shortBuffer = new double[shortLength];
+    this.longWindow = hann(longLength);
+    this.shortWindow = hann(shortLength);
+    this.power = new float[longLength / 2 + 1];
+    this.search = new CombSearch(highestHz, rate / longLength, rate / shortLength);
+    this.refiner = new CombRefiner(rate, hop, highestHz);
+  }
+
+  private static double[] hann(int length) {
+    double[] window = new double[length];
+    for (int i = 0; i < length; i++) {
+      window[i] = 0.5 - 0.5 * Math.cos(2.0 * Math.PI * (i + 0.5) / length);
+    }
+    return window;
+  }
+
+  /** Spacing of the frames [samples]; frame i is centred at (i + 1) hops. */
+  int hop() {
+    return hop;
+  }
+
+  /** Highest frequency of a line that is looked at [Hz]. */
+  double highestHz() {
+    return highestHz;
+  }
+
+  /** Frequencies of the mains' hum in the segment analysed last [Hz]. */
+  List<Double> hum() {
+    return hum;
+  }
+
+  /** Number of whole frames in so many samples. */
+  int framesIn(int samples) {
+    return Math.max(0, samples / hop - 1);
+  }
+
+  /**
+   * Finds the combs of a segment, the one that a fan most likely makes first.
+   *
+   * @param audio samples [any length; zeros beyond {@code samples}]
+   * @param samples how many count
+   */
+  List<Comb> combs(float[] audio, int samples) {
+    int frames = framesIn(samples);
+    collectPeaks(audio, frames);
+    if (frames < SHORTEST_RUN) {
+      return List.of();
+    }
+    hum = FixedLines.hum(longPeaks, rate / longLength);
+    FixedLines.mute(longPeaks, hum, 0.6 * rate / longLength);
+    FixedLines.mute(shortPeaks, hum, 0.8 * rate / shortLength);
+    List<CombPath> paths = new ArrayList<>();
+    for (int i = 0; i < TRIES; i++) {
+      CombPath path = withoutShortRuns(search.search(longPeaks, shortPeaks));
+      if (path.score() < LEAST_SCORE || path.framesOn() < SHORTEST_RUN) {
+        break;
+      }
+      paths.add(path);
+      search.mute(path, longPeaks, shortPeaks);
+    }
+    paths.sort((a, b) -> Double.compare(worth(b), worth(a)));
+    List<Comb> result = new ArrayList<>();
+    for (CombPath path : paths) {
+      result.add(refined(audio, path));
+      if (result.size() == 2) {
+        break;
+      }
+    }
+    return result;
+  }
+
+  /** What moves is a machine; what stands still may be anything. */
+  private static double worth(CombPath path) {
+    return path.movement() > 0.01 && path.framesOn() > 40 ? 3.0 * path.score() : path.score();
+  }
+
+  private void collectPeaks(float[] audio, int frames) {
+    longPeaks.clear();
+    shortPeaks.clear();
+    int shortHop = shortLength / 2;
+    for (int t = 0; t < frames; t++) {
+      int start = t * hop;
+      spectrum(audio, start, longWindow, longBuffer, longTransform);
+      addPeaks(longPeaks, longWhitener, longLength);
+      for (int s = 0; s < 4; s++) {
+        int from = start + hop - shortLength / 2 + (2 * s - 3) * shortHop / 2;
+        spectrum(audio, from, shortWindow, shortBuffer, shortTransform);
+        addPeaks(shortPeaks, shortWhitener, shortLength);
+      }
+    }
+  }
+
+  private void addPeaks(PeakList peaks, Whitener whitener, int length) {
+    if (whitener.whiten(power)) {
+      peaks.addFrame(power, length / 2, rate / length, CombSearch.LOWEST_HZ, highestHz);
+    } else {
+      peaks.addEmptyFrame();
+    }
+  }
+
+  private void spectrum(
+      float[] audio, int start, double[] window, double[] buffer, RealTransform transform) {
+    int length = window.length;
+    for (int i = 0; i < length; i++) {
+      buffer[i] = window[i] * audio[start + i];
+    }
+    transform.forward(buffer);
+    power[0] = 0f;
+    for (int k = 1; k < length / 2; k++) {
+      power[k] = (float) (buffer[2 * k] * buffer[2 * k] + buffer[2 * k + 1] * buffer[2 * k + 1]);
+    }
+  }
+
+  private static CombPath withoutShortRuns(CombPath path) {
+    double[] spacing = path.spacingHz().clone();
+    int from = 0;
+    while (from < spacing.length) {
+      int to = runEnd(path, from);
+      if (to - from < SHORTEST_RUN) {
+        Arrays.fill(spacing, from, to, Double.NaN);
+      }
+      from = to;
+    }
+    return new CombPath(
+        spacing, path.joined(), path.confidence(), path.score(), path.harmonicEvidence());
+  }
+
+  /**
+   * End of the run of joined frames that begins at a frame; an unknown frame is a run of its own.
+   */
+  private static int runEnd(CombPath path, int from) {
+    int to = from + 1;
+    if (Double.isNaN(path.spacingHz()[from])) {
+      return to;
+    }
+    while (to < path.spacingHz().length
+        && path.joined()[to]
+        && !Double.isNaN(path.spacingHz()[to])) {
+      to++;
+    }
+    return to;
+  }
+
+  private Comb refined(float[] audio, CombPath path) {
+    int frames = path.spacingHz().length;
+    double[] hz = new double[frames];
+    double[] deviation = new double[frames];
+    double[] strength = new double[frames];
+    double[] windowS = new double[frames];
+    Arrays.fill(hz, Double.NaN);
+    CombRefiner.Refined out = new CombRefiner.Refined(hz, deviation, strength, windowS);
+    int from = 0;
+    while (from < frames) {
+      int to = runEnd(path, from);
+      if (!Double.isNaN(path.spacingHz()[from])) {
+        refiner.refine(audio, path.spacingHz(), from, to, path.harmonicEvidence(), out);
+        hideThin(out, from, to);
+      }
+      from = to;
+    }
+    for (int i = 0; i < frames; i++) {
+      if (path.confidence()[i] < LEAST_CONFIDENCE) {
+        hz[i] = Double.NaN;
+      }
+    }
+    return new Comb(hz, deviation, path);
+  }
+
+  /** Where the lines hardly stand out of the noise, nothing is claimed. */
+  private static void hideThin(CombRefiner.Refined refined, int from, int to) {
+    int half = 8;
+    boolean[] thin = new boolean[to - from];
+    for (int i = from; i < to; i++) {
+      double sum = 0.0;
+      int n = 0;
+      for (int k = Math.max(from, i - half); k <= Math.min(to - 1, i + half); k++) {
+        // A Hann window gathers 2/3 of its length: ratio = C/N0 · 2T/3.
+        sum += Math.max(0.0, refined.strength()[k]) * 1.5 / refined.windowS()[k];
+        n++;
+      }
+      thin[i - from] = sum / n < LEAST_CARRIER;
+    }
+    for (int i = from; i < to; i++) {
+      if (thin[i - from]) {
+        refined.hz()[i] = Double.NaN;
+      }
+    }
+  }
+}

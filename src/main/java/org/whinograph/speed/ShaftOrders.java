@@ -1,0 +1,268 @@
+package org.whinograph.speed;
+
+import java.util.ArrayList;
+import java.util.Comparator;
+import java.util.List;
+
+/**
+ * Which multiple of the shaft's frequency the comb's spacing is, and how many blades there are.
+ *
+ * <p>Blade-pass lines alone fit every number of blades, rpm = 60 f/Z. What decides are the lines
+ * between them: uneven blades, imbalance, sidebands and motor orders stand at k/q of the spacing if
+ * it is the q-th order of the shaft. Every q is weighed by how well the stacked orders at k/q fit,
+ * by which orders are strongest, and by prior probabilities of the number of blades and of the
+ * speed (judgement, below).
+ *
+ * <p>A line that stands at k/q by chance must not decide: what one line says is capped at the rate
+ * at which unrelated lines fall on any one place.
+ */
+final class ShaftOrders {
+  /** Greatest number of blades among the candidates, and greatest q. */
+  static final int MOST_BLADES = 64;
+
+  /** One unrelated line for every thousand places (judgement): nobody may be surer than that. */
+  private static final double CHANCE_LINE_NATS = 7.0;
+
+  /**
+   * How probable it is that the strongest, second and third strongest line is a blade-pass line
+   * (judgement).
+   */
+  private static final double[] STRONG_ON_BLADE_PASS = {0.85, 0.7, 0.6};
+
+  /** Multiples of the spacing among which the strongest lines are sought. */
+  private static final double STRONGEST_RANGE = 24.0;
+
+  private static final int STRONGEST_LINES = 3;
+
+  /** Orders above so many times the comb's spacing say little and are many. */
+  private static final double HIGHEST_ORDER = 6.0;
+
+  /** How probable it is that a fan's shaft orders and sidebands stand out at all (judgement). */
+  private static final double SHAFT_HEARD = 0.5;
+
+  /** How probable it is that motor orders or others do (judgement). */
+  private static final double OTHERS_HEARD = 0.3;
+
+  /** One reading of the evidence. */
+  record Reading(int combOrder, int blades, double probability) {}
+
+  private final OrderStack stack;
+  private final double spacingHz;
+  private final SpeedHints hints;
+  private final double highest;
+  private final List<double[]> occupied;
+
+  /**
+   * Prepares.
+   *
+   * @param stack the stacked orders
+   * @param spacingHz median spacing of the comb [Hz]
+   * @param hints what is known beforehand
+   * @param occupied ranges of orders of the comb where other lines are known to stand
+   */
+  ShaftOrders(
+      OrderStack stack, double spacingHz, SpeedHints hints, List<double[]> occupied) {
+    this.occupied = occupied;
+    this.stack = stack;
+    this.spacingHz = spacingHz;
+    this.hints = hints;
+    this.highest = Math.min(stack.highestOrder(), HIGHEST_ORDER);
+  }
+
+  /** All readings with their probabilities, which make 1, most probable first. */
+  List<Reading> readings() {
+    List<int[]> pairs = new ArrayList<>();
+    List<Double> logs = new ArrayList<>();
+    double top = Double.NEGATIVE_INFINITY;
+    for (int q = 1; q <= MOST_BLADES * 2; q++) {
+      double rpm = 60.0 * spacingHz / q;
+      if (rpm < SpeedResult.LOWEST_RPM || rpm > SpeedResult.HIGHEST_RPM) {
+        continue;
+      }
+      double between = Double.NaN;
+      for (int blades = 1; blades <= 128; blades++) {
+        if (blades % q != 0 && q % blades != 0) {
+          continue;
+        }
+        double prior = logPrior(blades, rpm, q);
+        if (prior == Double.NEGATIVE_INFINITY) {
+          continue;
+        }
+        if (Double.isNaN(between)) {
+          between = between(q);
+        }
+        double log = prior + between + strongest(q, blades);
+        pairs.add(new int[] {q, blades});
+        logs.add(log);
+        top = Math.max(top, log);
+      }
+    }
+    double sum = 0.0;
+    for (double log : logs) {
+      sum += Math.exp(log - top);
+    }
+    List<Reading> result = new ArrayList<>();
+    for (int i = 0; i < pairs.size(); i++) {
+      double probability = Math.exp(logs.get(i) - top) / sum;
+      result.add(new Reading(pairs.get(i)[0], pairs.get(i)[1], probability));
+    }
+    result.sort(Comparator.comparingDouble(Reading::probability).reversed());
+    return result;
+  }
+
+  private double logPrior(int blades, double rpm, int q) {
+    double log = Math.log(bladePrior(blades));
+    if (hints.blades() != null) {
+      if (blades != hints.blades()) {
+        return Double.NEGATIVE_INFINITY;
+      }
+      log = 0.0;
+    }
+    if (blades > MOST_BLADES && hints.blades() == null) {
+      return Double.NEGATIVE_INFINITY;
+    }
+    // The comb is the blade-pass comb, or else the shaft's own; anything between is odd.
+    if (q != blades && q != 1) {
+      log += Math.log(0.02);
+    }
+    double z = (Math.log(rpm) - Math.log(3000.0)) / 0.9;
+    log -= 0.5 * z * z;
+    if (hints.rpmNear() != null) {
+      double near = (Math.log(rpm) - Math.log(hints.rpmNear())) / 0.1;
+      log -= 0.5 * near * near;
+    }
+    if (hints.taggedHz() != null) {
+      double shaft = hints.taggedHz() / hints.taggedOrder();
+      double off = Math.log(spacingHz / q / shaft) / 0.01;
+      log -= 0.5 * off * off;
+    }
+    return log;
+  }
+
+  /**
+   * Prior weight of a number of blades: 5, 7, 9, 11 and 13 on axial fans, odd numbers before even
+   * ones, 20 to 61 on blowers (common practice, no source; the weights are a judgement).
+   */
+  static double bladePrior(int blades) {
+    return switch (blades) {
+      case 1 -> 0.001;
+      case 2 -> 0.003;
+      case 3 -> 0.04;
+      case 4 -> 0.02;
+      case 5 -> 0.12;
+      case 6 -> 0.03;
+      case 7 -> 0.20;
+      case 8 -> 0.03;
+      case 9 -> 0.14;
+      case 10 -> 0.02;
+      case 11 -> 0.10;
+      case 12 -> 0.01;
+      case 13 -> 0.05;
+      default -> blades % 2 == 1 ? 0.008 : 0.003;
+    };
+  }
+
+  /** What the orders between the multiples of the spacing say for its being order q [nat]. */
+  private double between(int q) {
+    double shaft = 0.0;
+    double other = 0.0;
+    int last = (int) Math.floor(highest * q);
+    for (int k = 1; k <= last; k++) {
+      if (k % q == 0) {
+        continue;
+      }
+      double order = (double) k / q;
+      double power = stack.power(order);
+      if (Double.isNaN(power) || taken(order)) {
+        continue;
+      }
+      double nats =
+          Math.min(
+              CHANCE_LINE_NATS,
+              LineEvidence.ofMean(power, Math.min(200.0, stack.independent(order))));
+      int beside = Math.min(k % q, q - k % q);
+      if (k <= 3 || (beside <= 2 && k < 4 * q)) {
+        double presence = k <= 2 ? 0.35 : 0.15;
+        shaft += Math.log(1.0 - presence + presence * Math.exp(nats));
+      } else {
+        double presence = motorOrder(k) ? 0.1 : 0.01;
+        other += Math.log(1.0 - presence + presence * Math.exp(nats));
+      }
+    }
+    // Whether a fan lets its shaft orders, or motor and odd orders, be heard at all is one question
+    // for all of each kind.
+    return Math.log(1.0 - SHAFT_HEARD + SHAFT_HEARD * Math.exp(shaft))
+        + Math.log(1.0 - OTHERS_HEARD + OTHERS_HEARD * Math.exp(other));
+  }
+
+  /** Least common multiples of usual numbers of slots and poles (judgement). */
+  private static boolean motorOrder(int k) {
+    return k == 4 || k == 8 || k == 12 || k == 16 || k == 24 || k == 36;
+  }
+
+  private boolean taken(double order) {
+    for (double[] range : occupied) {
+      if (order > range[0] && order < range[1]) {
+        return true;
+      }
+    }
+    return false;
+  }
+
+  /** How well the strongest orders suit a number of blades [nat]. */
+  private double strongest(int q, int blades) {
+    int last = (int) Math.floor(Math.min(stack.highestOrder(), STRONGEST_RANGE) * q);
+    int multiples = Math.max(1, last / blades);
+    int others = Math.max(1, last - last / blades);
+    double weights = 0.0;
+    for (int m = 1; m <= multiples; m++) {
+      weights += 1.0 / (m * m);
+    }
+    double total = 0.0;
+    int rank = 0;
+    for (double line : strongestOrders()) {
+      int k = (int) Math.rint(line * q);
+      double m = (double) k / blades;
+      double onBladePass = STRONG_ON_BLADE_PASS[rank++];
+      total +=
+          Math.log(
+              k % blades == 0 ? onBladePass / (m * m * weights) : (1.0 - onBladePass) / others);
+    }
+    return total;
+  }
+
+  private List<Double> strongOrders;
+
+  private List<Double> strongestOrders() {
+    if (strongOrders == null) {
+      strongOrders = new ArrayList<>();
+      List<double[]> lines = new ArrayList<>();
+      for (int m = 1; m <= (int) Math.min(stack.highestOrder(), STRONGEST_RANGE); m++) {
+        double power = stack.power(m);
+        if (!Double.isNaN(power)
+            && LineEvidence.ofMean(power, Math.min(200.0, stack.independent(m)))
+                > CHANCE_LINE_NATS) {
+          lines.add(new double[] {m, power});
+        }
+      }
+      lines.sort((a, b) -> Double.compare(b[1], a[1]));
+      for (int i = 0; i < Math.min(STRONGEST_LINES, lines.size()); i++) {
+        strongOrders.add(lines.get(i)[0]);
+      }
+    }
+    return strongOrders;
+  }
+
+  /** Number of whole multiples of the spacing that stand out. */
+  int harmonics() {
+    int count = 0;
+    for (int m = 1; m <= (int) highest; m++) {
+      double power = stack.power(m);
+      if (!Double.isNaN(power)
+          && LineEvidence.ofMean(power, Math.min(200.0, stack.independent(m))) > CHANCE_LINE_NATS) {
+        count++;
+      }
+    }
+    return count;
+  }
+}

@@ -1,0 +1,415 @@
+package org.whinograph.speed;
+
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.List;
+import java.util.Objects;
+import java.util.Set;
+import java.util.TreeSet;
+import org.whinograph.quantity.Reading;
+import org.whinograph.signal.SampleBlock;
+import org.whinograph.signal.SampleSink;
+import org.whinograph.signal.Warning;
+
+/**
+ * Finds a fan's shaft speed through a recording out of its sound.
+ *
+ * <p>Samples are brought down to about 16 kHz and worked on in overlapping segments of two and a
+ * half minutes, so that memory stays bounded: about 40 MB beside 50 bytes a frame of a quarter of a
+ * second. In each segment the strongest comb of lines is followed, refined, and stacked into one
+ * order spectrum of the whole recording; at the end that says which order of the shaft the comb is.
+ *
+ * <p>Levels don't matter, so samples may be in any unit. Not safe for use by several threads.
+ */
+public final class SpeedAnalyser implements SampleSink {
+  private static final int SEGMENT_FRAMES = 600;
+  private static final int MARGIN_FRAMES = 40;
+  private static final double KEPT_RATE_HZ = 14_400.0;
+  private static final double STACK_WINDOW_S = 4.0;
+
+  /** A recording with less than this on one comb can't be told from a chord [s]. */
+  private static final double LEAST_KNOWN_S = 4.0;
+
+  private static final double TWO_SIDED_95 = 1.96;
+  private static final int MOST_CANDIDATES = 8;
+  private static final double LEAST_PROBABILITY = 0.005;
+
+  private final SpeedHints hints;
+  private final double rate;
+  private final Decimator decimator;
+  private final SegmentAnalysis analysis;
+  private final float[] audio;
+  private int filled;
+  private long segmentStartFrame;
+  private final Frames main = new Frames();
+  private final Frames rival = new Frames();
+  private OrderStack stack;
+  private boolean moving;
+  private int jumps;
+  private final Set<Double> hum = new TreeSet<>();
+  private SpeedResult result;
+
+  /**
+   * Prepares for a recording.
+   *
+   * @param sampleRateHz frames a second [Hz], at least 4000
+   * @param hints what is known beforehand
+   * @throws IllegalArgumentException if the rate is below 4000 Hz or not finite
+   */
+  public SpeedAnalyser(double sampleRateHz, SpeedHints hints) {
+    if (!(sampleRateHz >= 4000.0) || Double.isInfinite(sampleRateHz)) {
+      throw new IllegalArgumentException("sampleRateHz: at least 4000 Hz, got " + sampleRateHz);
+    }
+    this.hints = Objects.requireNonNull(hints, "hints");
+    int factor = Math.max(1, (int) (sampleRateHz / KEPT_RATE_HZ));
+    this.rate = sampleRateHz / factor;
+    this.decimator = new Decimator(factor, this::keep);
+    this.analysis = new SegmentAnalysis(rate);
+    this.audio = new float[(SEGMENT_FRAMES + 1) * analysis.hop()];
+  }
+
+  @Override
+  public void accept(SampleBlock block) {
+    if (result != null) {
+      throw new IllegalStateException("accept: the result was already asked for");
+    }
+    decimator.accept(block.samples(), block.length());
+  }
+
+  private void keep(float sample) {
+    if (filled == audio.length) {
+      finishSegment(SEGMENT_FRAMES - MARGIN_FRAMES);
+      int step = (SEGMENT_FRAMES - 2 * MARGIN_FRAMES) * analysis.hop();
+      System.arraycopy(audio, step, audio, 0, filled - step);
+      filled -= step;
+      segmentStartFrame += SEGMENT_FRAMES - 2 * MARGIN_FRAMES;
+    }
+    audio[filled++] = sample;
+  }
+
+  /** Works on the segment in the buffer and keeps its frames up to a local index. */
+  private void finishSegment(int keepTo) {
+    Arrays.fill(audio, filled, audio.length, 0f);
+    int keepFrom = segmentStartFrame == 0 ? 0 : MARGIN_FRAMES;
+    List<SegmentAnalysis.Comb> combs = analysis.combs(audio, filled);
+    hum.addAll(analysis.hum());
+    SegmentAnalysis.Comb first = combs.isEmpty() ? null : combs.get(0);
+    double[] hz = null;
+    if (first != null) {
+      hz = linked(first.hz());
+      moving |= first.path().movement() > 0.01;
+      jumps += first.path().jumps();
+      stackRuns(hz, first.path(), keepFrom, keepTo);
+    }
+    main.append(hz, first == null ? null : first.deviation(), keepFrom, keepTo);
+    SegmentAnalysis.Comb second = combs.size() < 2 ? null : combs.get(1);
+    boolean separate =
+        second != null && second.path().isComb() && movesOnItsOwn(first.hz(), second.hz());
+    rival.append(
+        separate ? second.hz() : null, separate ? second.deviation() : null, keepFrom, keepTo);
+    main.remember(hz, keepTo - MARGIN_FRAMES);
+  }
+
+  /**
+   * The same comb again: a segment may lock on another multiple than the one before; where both
+   * know the same frames, their ratio tells.
+   */
+  private double[] linked(double[] hz) {
+    double ratio = main.ratioTo(hz);
+    if (Double.isNaN(ratio) || Math.abs(Math.log(ratio)) < 0.01) {
+      return hz;
+    }
+    double best = 1.0;
+    double bestOff = 0.004;
+    for (int p = 1; p <= 24; p++) {
+      for (int q = 1; q <= 24; q++) {
+        double off = Math.abs(Math.log(ratio * q / p)) * Math.sqrt(p * (double) q);
+        if (off < bestOff) {
+          bestOff = off;
+          best = (double) q / p;
+        }
+      }
+    }
+    double[] result = hz.clone();
+    for (int i = 0; i < hz.length; i++) {
+      result[i] *= best;
+    }
+    return result;
+  }
+
+  private void stackRuns(double[] hz, CombPath path, int keepFrom, int keepTo) {
+    int last = Math.min(keepTo, hz.length);
+    double[] times = new double[hz.length];
+    for (int i = 0; i < hz.length; i++) {
+      times[i] = (i + 1.0) * analysis.hop();
+    }
+    int from = keepFrom;
+    while (from < last) {
+      if (Double.isNaN(hz[from])) {
+        from++;
+        continue;
+      }
+      int to = from + 1;
+      while (to < last && !Double.isNaN(hz[to]) && path.joined()[to]) {
+        to++;
+      }
+      if (stack == null) {
+        stack = new OrderStack(hz[(from + to) / 2], STACK_WINDOW_S);
+      }
+      stack.add(audio, rate, times, hz, from, to, analysis.highestHz());
+      from = to;
+    }
+  }
+
+  /** Whether two combs are no fixed whole ratio of each other: another machine. */
+  private static boolean movesOnItsOwn(double[] a, double[] b) {
+    double low = Double.POSITIVE_INFINITY;
+    double high = 0.0;
+    int both = 0;
+    for (int i = 0; i < a.length; i++) {
+      if (!Double.isNaN(a[i]) && !Double.isNaN(b[i])) {
+        low = Math.min(low, b[i] / a[i]);
+        high = Math.max(high, b[i] / a[i]);
+        both++;
+      }
+    }
+    if (both < 20) {
+      return false;
+    }
+    if (high / low > 1.01) {
+      return true;
+    }
+    double ratio = Math.sqrt(low * high);
+    for (int q = 1; q <= 16; q++) {
+      double place = ratio * q;
+      if (Math.abs(place - Math.rint(place)) < 0.003 * q) {
+        return false;
+      }
+    }
+    return true;
+  }
+
+  /**
+   * Ends the recording and says what was found. Calling it again gives the same.
+   *
+   * @return the speed through time, or why there is none
+   */
+  public SpeedResult result() {
+    if (result == null) {
+      if (filled > 0) {
+        finishSegment(analysis.framesIn(filled));
+      }
+      result = conclude();
+    }
+    return result;
+  }
+
+  private SpeedResult conclude() {
+    double frameS = analysis.hop() / rate;
+    double[] known = main.knownHz();
+    if (known.length * frameS < LEAST_KNOWN_S || stack == null || stack.windows() == 0) {
+      return nothing("No comb of lines that could be a fan was heard for 4 s or longer.");
+    }
+    Arrays.sort(known);
+    double medianHz = known[known.length / 2];
+    List<double[]> occupied = new ArrayList<>();
+    double binHz = medianHz / stack.cycles();
+    for (double hz : hum) {
+      double lowHz = known[(int) (0.1 * (known.length - 1))];
+      double highHz = known[(int) (0.9 * (known.length - 1))];
+      occupied.add(new double[] {(hz - 4.0 * binHz) / highHz, (hz + 4.0 * binHz) / lowHz});
+    }
+    ShaftOrders orders = new ShaftOrders(stack, medianHz, hints, occupied);
+    List<ShaftOrders.Reading> readings = orders.readings();
+    if (readings.isEmpty()) {
+      return nothing("The lines heard fit no speed from 600 to 60000 1/min with the hints given.");
+    }
+    double heard = heard(orders.harmonics(), known.length * frameS);
+    List<SpeedCandidate> candidates = new ArrayList<>();
+    double[] byOrder = new double[2 * ShaftOrders.MOST_BLADES + 1];
+    double[] byBlades = new double[129];
+    for (ShaftOrders.Reading reading : readings) {
+      double probability = heard * reading.probability();
+      byOrder[reading.combOrder()] += probability;
+      byBlades[reading.blades()] += probability;
+      if (candidates.size() < MOST_CANDIDATES && probability >= LEAST_PROBABILITY) {
+        candidates.add(
+            new SpeedCandidate(
+                60.0 * medianHz / reading.combOrder(), reading.blades(), probability));
+      }
+    }
+    int order = 1;
+    int blades = 1;
+    for (int q = 1; q < byOrder.length; q++) {
+      order = byOrder[q] > byOrder[order] ? q : order;
+    }
+    for (int z = 1; z < byBlades.length; z++) {
+      blades = byBlades[z] > byBlades[blades] ? z : blades;
+    }
+    double probability = byOrder[order];
+    SpeedTrack comb = main.track(frameS, 60.0, false);
+    List<Warning> warnings = new ArrayList<>();
+    boolean claimed = probability >= SpeedResult.CLAIM_SPEED;
+    Integer claimedBlades = byBlades[blades] >= SpeedResult.CLAIM_BLADES ? blades : null;
+    Reading median;
+    Reading low;
+    Reading high;
+    if (claimed) {
+      double rpm = 60.0 * medianHz / order;
+      double spread = TWO_SIDED_95 * main.deviationOfMedian(frameS);
+      median = Reading.of(rpm);
+      low = Reading.of(rpm * (1.0 - spread));
+      high = Reading.of(rpm * (1.0 + spread));
+    } else {
+      String reason =
+          heard < SpeedResult.CLAIM_SPEED
+              ? "Lines were heard that may be no fan."
+              : "The blade-pass frequency was followed, but not which number of blades it belongs"
+                  + " to; give the number of blades.";
+      median = Reading.unknown(reason);
+      low = median;
+      high = median;
+      warnings.add(new Warning("speed-unknown", reason));
+    }
+    SpeedTrack track = main.track(frameS, 60.0 / order, !claimed);
+    SpeedTrack second = rival.knownHz().length < 20 ? null : rival.track(frameS, 60.0, false);
+    if (second != null) {
+      warnings.add(
+          new Warning("second-comb", "A second comb of lines moves on its own: another fan?"));
+    }
+    return new SpeedResult(
+        median,
+        low,
+        high,
+        probability,
+        claimedBlades,
+        candidates,
+        track,
+        comb,
+        order,
+        second,
+        warnings);
+  }
+
+  /** Probability that the comb is a fan at all (judgement). */
+  private double heard(int harmonics, double knownS) {
+    double probability = 0.99;
+    if (harmonics < 2 && !moving) {
+      // One line that stands still may be anything.
+      probability = 0.3;
+    }
+    if (jumps * 4.0 > knownS) {
+      probability *= 0.2;
+    }
+    return probability;
+  }
+
+  private SpeedResult nothing(String reason) {
+    Reading unknown = Reading.unknown(reason);
+    double frameS = analysis.hop() / rate;
+    SpeedTrack track = main.track(frameS, 60.0, true);
+    return new SpeedResult(
+        unknown,
+        unknown,
+        unknown,
+        0.0,
+        null,
+        List.of(),
+        track,
+        track,
+        0,
+        null,
+        List.of(new Warning("no-speed", reason)));
+  }
+
+  /** Spacing of a comb through the whole recording, frame by frame. */
+  private static final class Frames {
+    private float[] hz = new float[1024];
+    private float[] deviation = new float[1024];
+    private int count;
+    private double[] overlap;
+
+    void append(double[] newHz, double[] newDeviation, int from, int to) {
+      int needed = count + Math.max(0, to - from);
+      if (needed > hz.length) {
+        hz = Arrays.copyOf(hz, Math.max(needed, 2 * hz.length));
+        deviation = Arrays.copyOf(deviation, hz.length);
+      }
+      for (int i = from; i < to; i++) {
+        boolean known = newHz != null && i < newHz.length;
+        hz[count] = known ? (float) newHz[i] : Float.NaN;
+        deviation[count] = known ? (float) newDeviation[i] : Float.NaN;
+        count++;
+      }
+    }
+
+    /** Keeps the frames that the next segment shares: the last two margins. */
+    void remember(double[] segmentHz, int from) {
+      overlap =
+          segmentHz == null || segmentHz.length < from + 2 * MARGIN_FRAMES
+              ? null
+              : Arrays.copyOfRange(segmentHz, from, from + 2 * MARGIN_FRAMES);
+    }
+
+    /** Median ratio of a new segment to the frames it shares, NaN without any. */
+    double ratioTo(double[] newHz) {
+      if (overlap == null) {
+        return Double.NaN;
+      }
+      double[] ratios = new double[overlap.length];
+      int n = 0;
+      for (int i = 0; i < Math.min(overlap.length, newHz.length); i++) {
+        double ratio = newHz[i] / overlap[i];
+        if (!Double.isNaN(ratio)) {
+          ratios[n++] = ratio;
+        }
+      }
+      if (n == 0) {
+        return Double.NaN;
+      }
+      Arrays.sort(ratios, 0, n);
+      return ratios[n / 2];
+    }
+
+    double[] knownHz() {
+      double[] known = new double[count];
+      int n = 0;
+      for (int i = 0; i < count; i++) {
+        if (!Float.isNaN(hz[i])) {
+          known[n++] = hz[i];
+        }
+      }
+      return Arrays.copyOf(known, n);
+    }
+
+    /** Relative standard deviation of the median: frames of a second count as independent. */
+    double deviationOfMedian(double frameS) {
+      double sum = 0.0;
+      int n = 0;
+      for (int i = 0; i < count; i++) {
+        if (!Float.isNaN(hz[i])) {
+          sum += deviation[i] * (double) deviation[i];
+          n++;
+        }
+      }
+      double independent = Math.max(1.0, n * frameS / 4.0);
+      // The median of n normal values has π/2 times the variance of their mean.
+      return Math.sqrt(sum / n * Math.PI / 2.0 / independent);
+    }
+
+    SpeedTrack track(double frameS, double factor, boolean hidden) {
+      double[] times = new double[count];
+      double[] values = new double[count];
+      double[] low = new double[count];
+      double[] high = new double[count];
+      for (int i = 0; i < count; i++) {
+        times[i] = (i + 1.0) * frameS;
+        double value = hidden ? Double.NaN : hz[i] * factor;
+        values[i] = value;
+        low[i] = value * (1.0 - TWO_SIDED_95 * deviation[i]);
+        high[i] = value * (1.0 + TWO_SIDED_95 * deviation[i]);
+      }
+      return new SpeedTrack(times, values, low, high);
+    }
+  }
+}

@@ -1,0 +1,68 @@
+package org.whinograph.speed;
+
+import static org.junit.jupiter.api.Assertions.assertArrayEquals;
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertThrows;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import org.junit.jupiter.api.Test;
+
+/** What the analyser does with simple recordings; rates over many are in the verification. */
+class SpeedAnalyserTest {
+  private static SimulatedFan sevenBlades() {
+    return new SimulatedFan(7, 0, 2431)
+        .bladePass(22, 16, 12)
+        .order(1, 14)
+        .order(2, 10)
+        .make(20, 11);
+  }
+
+  @Test
+  void aSteadyFanWithShaftOrdersIsKnownToATenthOfAPercent() {
+    SpeedResult result = sevenBlades().analyse(SpeedHints.none(), 4096);
+    assertEquals(2431.0, result.medianRpm().value(), 2.431);
+    assertEquals(7, result.blades());
+    assertTrue(result.track().knownFraction() > 0.9);
+  }
+
+  @Test
+  void blocksDoNotChangeAnything() {
+    SimulatedFan fan = sevenBlades();
+    SpeedResult one = fan.analyse(SpeedHints.none(), 1 << 20);
+    SpeedResult other = fan.analyse(SpeedHints.none(), 997);
+    assertArrayEquals(one.track().rpm(), other.track().rpm());
+    assertArrayEquals(one.track().highRpm(), other.track().highRpm());
+    assertEquals(one.candidates(), other.candidates());
+  }
+
+  @Test
+  void bladePassAloneNamesNoNumberOfBlades() {
+    SimulatedFan fan = new SimulatedFan(7, 0, 2431).bladePass(25, 19, 15).make(20, 12);
+    SpeedResult free = fan.analyse(SpeedHints.none(), 4096);
+    assertEquals(null, free.blades());
+    assertFalse(free.medianRpm().known());
+    assertTrue(free.candidates().size() >= 3);
+    SpeedResult pinned = fan.analyse(SpeedHints.ofBlades(7), 4096);
+    assertEquals(2431.0, pinned.medianRpm().value(), 2.431);
+    SpeedResult near = fan.analyse(SpeedHints.ofRpmNear(2400), 4096);
+    assertEquals(2431.0, near.medianRpm().value(), 2.431);
+    SpeedResult tagged = fan.analyse(SpeedHints.ofTaggedLine(2 * 283.6, 14), 4096);
+    assertEquals(2431.0, tagged.medianRpm().value(), 2.431);
+  }
+
+  @Test
+  void noiseAndSilenceAreNoFan() {
+    assertFalse(new SimulatedFan(1).make(20, 13).analyse(SpeedHints.none(), 4096).heard());
+    SpeedAnalyser silent = new SpeedAnalyser(48_000, SpeedHints.none());
+    assertFalse(silent.result().heard());
+  }
+
+  @Test
+  void wrongArgumentsAreNamed() {
+    assertThrows(IllegalArgumentException.class, () -> new SpeedAnalyser(100, SpeedHints.none()));
+    assertThrows(IllegalArgumentException.class, () -> SpeedHints.ofBlades(0));
+    assertThrows(IllegalArgumentException.class, () -> SpeedHints.ofRpmNear(10));
+    assertThrows(IllegalArgumentException.class, () -> SpeedHints.ofTaggedLine(-1, 7));
+  }
+}
