@@ -11,6 +11,7 @@ import org.whinograph.measurement.Measurement;
 import org.whinograph.measurement.MeasurementPlan;
 import org.whinograph.measurement.Measurer;
 import org.whinograph.signal.RefusedException;
+import org.whinograph.speed.SpeedHints;
 import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.ParameterException;
@@ -53,6 +54,25 @@ final class MeasuringOptions {
   @Option(names = "--to", paramLabel = "S", description = "End at this many seconds.")
   private Double to;
 
+  @Option(
+      names = "--blades",
+      paramLabel = "N",
+      description = "Number of the fan's blades, if you have counted them.")
+  private Integer blades;
+
+  @Option(
+      names = "--rpm-near",
+      paramLabel = "R",
+      description = "Speed in whose neighbourhood the fan runs for most of the recording.")
+  private Double rpmNear;
+
+  @Option(
+      names = "--line-order",
+      paramLabel = "HZ=K",
+      description =
+          "States that the line at this frequency turns K times as fast as the shaft (K-th order).")
+  private String lineOrder;
+
   /** Measures each file, in order. */
   List<Measurement> measure(List<Path> files, Terminal terminal, boolean quiet)
       throws RefusedException {
@@ -80,7 +100,7 @@ final class MeasuringOptions {
     }
     CalibrationRecord record = calibration == null ? null : CalibrationFile.read(calibration);
     String name = calibration == null ? null : calibration.toString();
-    return new MeasurementPlan(record, name, responseFor(record), from, end);
+    return new MeasurementPlan(record, name, responseFor(record), hints(), from, end);
   }
 
   /** The response that was named, or the one that the calibration was made for. */
@@ -92,6 +112,27 @@ final class MeasuringOptions {
       return null;
     }
     return MicrophoneResponse.read(calibration.resolveSibling(record.responseFile()));
+  }
+
+  private SpeedHints hints() {
+    Double lineHz = null;
+    Integer order = null;
+    if (lineOrder != null) {
+      try {
+        String[] parts = lineOrder.split("=", 2);
+        lineHz = Double.valueOf(parts[0]);
+        order = Integer.valueOf(parts[1]);
+      } catch (NumberFormatException | ArrayIndexOutOfBoundsException e) {
+        throw new ParameterException(
+            command.commandLine(), "--line-order: HZ=K such as 1736=7, got " + lineOrder, e);
+      }
+    }
+    try {
+      return new SpeedHints(blades, rpmNear, lineHz, order);
+    } catch (IllegalArgumentException e) {
+      throw new ParameterException(
+          command.commandLine(), "--blades, --rpm-near, --line-order: " + e.getMessage(), e);
+    }
   }
 
   private ParameterException wrong(String message) {

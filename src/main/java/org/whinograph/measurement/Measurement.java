@@ -7,6 +7,7 @@ import org.whinograph.level.LevelResult;
 import org.whinograph.quantity.LevelUnit;
 import org.whinograph.signal.Warning;
 import org.whinograph.spectrum.Spectrum;
+import org.whinograph.speed.SpeedResult;
 import org.whinograph.tone.ToneResult;
 
 /**
@@ -22,6 +23,7 @@ import org.whinograph.tone.ToneResult;
  * @param spectrum the averaged spectrum that the tones come from, or null if the recording is too
  *     short for one
  * @param tones the discrete tones
+ * @param speed the shaft's speed, as far as the sound tells it
  * @param warnings what the reader must know, in the order of the chain
  */
 public record Measurement(
@@ -34,6 +36,7 @@ public record Measurement(
     BandResult bands,
     Spectrum spectrum,
     ToneResult tones,
+    SpeedResult speed,
     List<Warning> warnings) {
   /** Freezes the list. {@inheritDoc} */
   public Measurement {

@@ -2,6 +2,7 @@ package org.whinograph.measurement;
 
 import org.whinograph.calibration.CalibrationRecord;
 import org.whinograph.calibration.MicrophoneResponse;
+import org.whinograph.speed.SpeedHints;
 
 /**
  * What to measure of a recording, and with what.
@@ -9,6 +10,7 @@ import org.whinograph.calibration.MicrophoneResponse;
  * @param calibration the calibration that turns full scale into pascals, or null
  * @param calibrationFile name of its file for the result, or null
  * @param response the microphone's response to take out, or null
+ * @param hints what is known of the fan beforehand
  * @param fromS where the measured stretch begins [s], at least 0
  * @param toS where it ends [s], above {@code fromS}; infinite for the end of the recording
  */
@@ -16,6 +18,7 @@ public record MeasurementPlan(
     CalibrationRecord calibration,
     String calibrationFile,
     MicrophoneResponse response,
+    SpeedHints hints,
     double fromS,
     double toS) {
   /** Checks the components. {@inheritDoc} */
@@ -33,6 +36,7 @@ public record MeasurementPlan(
    * @return the plan
    */
   public static MeasurementPlan whole(CalibrationRecord calibration, String calibrationFile) {
-    return new MeasurementPlan(calibration, calibrationFile, null, 0.0, Double.POSITIVE_INFINITY);
+    return new MeasurementPlan(
+        calibration, calibrationFile, null, SpeedHints.none(), 0.0, Double.POSITIVE_INFINITY);
   }
 }

@@ -16,6 +16,7 @@ import org.whinograph.signal.SampleFormat;
 import org.whinograph.signal.SampleSource;
 import org.whinograph.signal.Span;
 import org.whinograph.signal.Warning;
+import org.whinograph.speed.SpeedAnalyser;
 import org.whinograph.tone.ToneAnalyser;
 
 /**
@@ -79,6 +80,7 @@ public final class Measurer {
     LevelMeter levels = new LevelMeter(rate, unit);
     BandAnalyser bands = new BandAnalyser(rate, unit);
     ToneAnalyser tones = new ToneAnalyser(rate, unit);
+    SpeedAnalyser speed = new SpeedAnalyser(rate, plan.hints());
     Tally tally = new Tally();
 
     SampleSource stretch = stretchOf(source, rate);
@@ -87,7 +89,7 @@ public final class Measurer {
             ? stretch.frames().getAsLong() / rate
             : Double.POSITIVE_INFINITY;
     List<Warning> warnings = new ArrayList<>();
-    try (FanOut fanOut = new FanOut(List.of(bands, tones, levels))) {
+    try (FanOut fanOut = new FanOut(List.of(bands, tones, speed, levels))) {
       PressureStage pressure = new PressureStage(rate, plan.calibration(), plan.response(), fanOut);
       warnings.addAll(pressure.warnings());
       for (SampleBlock block = stretch.read(FanOut.BLOCK);
@@ -114,6 +116,8 @@ public final class Measurer {
     warnings.addAll(bands.warnings());
     var toneResult = tones.result();
     warnings.addAll(toneResult.warnings());
+    var speedResult = speed.result();
+    warnings.addAll(speedResult.warnings());
     return new Measurement(
         recording,
         plan.calibration(),
@@ -124,6 +128,7 @@ public final class Measurer {
         bands.result(),
         tones.spectrum(),
         toneResult,
+        speedResult,
         warnings);
   }
 

@@ -69,7 +69,7 @@ public final class AnalysisJson {
     bands("octaves", measurement.bands().octaves(), json);
     bands("third_octaves", measurement.bands().thirdOctaves(), json);
     tones(measurement.tones(), json);
-    json.nothing("speed");
+    SpeedFields.write(measurement.speed(), measurement.recording().startS(), json);
     json.nothing("loudness");
     json.nothing("temperature");
     spectrum(measurement.spectrum(), json);

@@ -85,6 +85,21 @@ final class JsonWriter implements AutoCloseable {
     }
   }
 
+  /** An array of numbers on one line; what isn't known, NaN, becomes null. */
+  void numbers(String name, double[] values) throws IOException {
+    StringBuilder text = new StringBuilder("[");
+    for (double value : values) {
+      text.append(text.length() == 1 ? "" : ", ");
+      if (Double.isNaN(value)) {
+        text.append("null");
+      } else {
+        text.append(value);
+      }
+    }
+    json.writeFieldName(name);
+    json.writeRawValue(text.append(']').toString());
+  }
+
   /** Writes a double with full precision, a whole one without a fraction. */
   void number(String name, double value) throws IOException {
     if (!Double.isFinite(value)) {

@@ -56,6 +56,7 @@ public final class Summary {
     summary.levels();
     summary.bands();
     summary.tones();
+    new SpeedLines(measurement.speed()).writeTo(summary.sheet);
     summary.findings();
     summary.warnings();
     return typeface.set(summary.sheet.toString());

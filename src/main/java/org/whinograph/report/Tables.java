@@ -12,6 +12,7 @@ import org.whinograph.measurement.RecordingInfo;
 import org.whinograph.quantity.Reading;
 import org.whinograph.report.Table.Column;
 import org.whinograph.signal.Warning;
+import org.whinograph.speed.SpeedTrack;
 import org.whinograph.tone.Tone;
 import org.whinograph.tone.ToneResult;
 
@@ -173,18 +174,36 @@ public final class Tables {
                 new Column("time_s", measurement.recording().startS() == 0 ? 0 : 3),
                 Column.db("laeq_1s_db"),
                 Column.db("laf_max_db"),
-                Column.text("rpm"),
+                new Column("rpm", 1),
                 Column.text("level_unit")));
     LevelHistory history = measurement.levels().history();
+    double[] rpm = rpmOfSeconds(measurement.speed().track(), history.laeq1s().length);
     for (int second = 0; second < history.laeq1s().length; second++) {
       table.row(
           measurement.recording().startS() + second,
           history.laeq1s()[second],
           history.lafMax1s()[second],
-          null,
+          rpm[second],
           measurement.unit().label());
     }
     return table;
+  }
+
+  /** Mean of the known speeds within each second; NaN, an empty cell, without any. */
+  private static double[] rpmOfSeconds(SpeedTrack track, int seconds) {
+    double[] sum = new double[seconds];
+    int[] known = new int[seconds];
+    for (int i = 0; i < track.frames(); i++) {
+      int second = (int) track.timeS()[i];
+      if (second < seconds && !Double.isNaN(track.rpm()[i])) {
+        sum[second] += track.rpm()[i];
+        known[second]++;
+      }
+    }
+    for (int second = 0; second < seconds; second++) {
+      sum[second] = known[second] == 0 ? Double.NaN : sum[second] / known[second];
+    }
+    return sum;
   }
 
   static Table method(Measurement measurement) {

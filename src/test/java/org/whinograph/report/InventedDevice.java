@@ -17,6 +17,9 @@ import org.whinograph.quantity.LevelUnit;
 import org.whinograph.quantity.Reading;
 import org.whinograph.signal.Warning;
 import org.whinograph.spectrum.Spectrum;
+import org.whinograph.speed.SpeedCandidate;
+import org.whinograph.speed.SpeedResult;
+import org.whinograph.speed.SpeedTrack;
 import org.whinograph.tone.Tone;
 import org.whinograph.tone.ToneResult;
 
@@ -159,7 +162,37 @@ public final class InventedDevice {
             SPACING,
             seconds,
             List.of()),
+        speed(seconds),
         warnings);
+  }
+
+  /** Seven blades at 14 880 rpm, so that the whine at 1736 Hz is the blade-pass line. */
+  private static SpeedResult speed(int seconds) {
+    int frames = 4 * seconds;
+    double[] time = new double[frames];
+    double[] rpm = new double[frames];
+    double[] low = new double[frames];
+    double[] high = new double[frames];
+    double[] comb = new double[frames];
+    for (int i = 0; i < frames; i++) {
+      time[i] = (i + 0.5) / 4;
+      rpm[i] = i % 9 == 8 ? Double.NaN : 14_880 + i % 5;
+      low[i] = rpm[i] - 4;
+      high[i] = rpm[i] + 4;
+      comb[i] = 7 * rpm[i];
+    }
+    return new SpeedResult(
+        Reading.of(14_882),
+        Reading.of(14_879),
+        Reading.of(14_885),
+        0.97,
+        7,
+        List.of(new SpeedCandidate(14_882, 7, 0.97), new SpeedCandidate(11_575, 9, 0.02)),
+        new SpeedTrack(time, rpm, low, high),
+        new SpeedTrack(time, comb, comb, comb),
+        7,
+        null,
+        List.of());
   }
 
   private CalibrationRecord calibration() {
