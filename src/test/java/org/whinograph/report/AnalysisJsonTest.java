@@ -74,7 +74,12 @@ class AnalysisJsonTest {
       assertTrue(tone.get("order").isNull());
       assertTrue(tone.get("evidence").isArray());
     }
-    for (String later : List.of("speed", "loudness", "temperature")) {
+    assertHas(
+        root.get("speed"), "median_rpm low_rpm high_rpm probability blades candidates track");
+    assertHas(root.at("/speed/candidates/0"), "rpm blades probability");
+    assertHas(root.at("/speed/track"), "time_s rpm low_rpm high_rpm");
+    assertTrue(root.at("/speed/track/rpm/8").isNull(), "a frame of unknown speed");
+    for (String later : List.of("loudness", "temperature")) {
       assertTrue(root.get(later).isNull(), later);
     }
   }
@@ -119,6 +124,7 @@ class AnalysisJsonTest {
             "format_version",
             "recording",
             "calibration",
+            "response_file",
             "level_unit",
             "levels",
             "octaves",
