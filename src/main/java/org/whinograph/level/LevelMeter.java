@@ -38,6 +38,10 @@ import org.whinograph.weighting.WeightingFilter;
  *
  * <p>Samples lost in a gap are left out, and each stretch after a gap starts as a recording does.
  *
+ * <p>Peaks are those of the samples: the crest of a tone at f can lie between two of them, at worst
+ * −20 lg cos(πf/fs) higher (0.02 dB at 1 kHz and 1.25 dB at 8 kHz, at a rate of 48 kHz), within
+ * class 1 of table 5.
+ *
  * <p>Sums run in order over tenths of a second at fixed positions, so results never depend on how
  * the samples are cut into blocks. For use by one thread at a time.
  */
@@ -66,8 +70,6 @@ public final class LevelMeter implements SampleSink {
   private final WeightingFilter filter;
   private final double fastCoefficient;
   private final double slowCoefficient;
-  private final double fastDecay;
-  private final double slowDecay;
   private final long holdOff;
   private final long fastSettled;
   private final long slowSettled;
@@ -147,8 +149,6 @@ public final class LevelMeter implements SampleSink {
     this.unit = Objects.requireNonNull(unit, "unit");
     this.fastCoefficient = TimeWeighting.F.coefficient(sampleRateHz);
     this.slowCoefficient = TimeWeighting.S.coefficient(sampleRateHz);
-    this.fastDecay = 1.0 - fastCoefficient;
-    this.slowDecay = 1.0 - slowCoefficient;
     this.holdOff = Math.round(HOLD_OFF_S * sampleRateHz);
     this.fastSettled = holdOff + Math.round(TimeWeighting.F.settlingS() * sampleRateHz);
     this.slowSettled = holdOff + Math.round(TimeWeighting.S.settlingS() * sampleRateHz);
@@ -337,10 +337,7 @@ public final class LevelMeter implements SampleSink {
       long most = Math.min(RUN, Math.min(end - at, intervalEnd - position));
       int run = (int) Math.min(most, nextEvent() - inStretch);
       filter.process(samples, at, run, weightedC, weightedA);
-      energies(samples, at, run);
-      if (inStretch >= holdOff) {
-        averages(run);
-      }
+      count(samples, at, run);
       at += run;
       position += run;
       inStretch += run;
@@ -361,14 +358,32 @@ public final class LevelMeter implements SampleSink {
     return inStretch < slowSettled ? slowSettled : Long.MAX_VALUE;
   }
 
-  private void energies(double[] samples, int from, int length) {
+  /**
+   * Sums, extremes and averages over a run that the filter has just weighted. Extremes go on from
+   * run to run, for a comparison that hardly ever holds costs nothing; one that may not count yet
+   * is given a bound that nothing passes.
+   */
+  private void count(double[] samples, int from, int length) {
+    boolean held = inStretch < holdOff;
+    boolean fastCounts = inStretch >= fastSettled;
+    boolean slowCounts = inStretch >= slowSettled;
+    double fastCoefficient = held ? 0.0 : this.fastCoefficient;
+    double slowCoefficient = held ? 0.0 : this.slowCoefficient;
+    double fastDecay = 1.0 - fastCoefficient;
+    double slowDecay = 1.0 - slowCoefficient;
     double sumA2 = this.sumA2;
     double sumC2 = this.sumC2;
     double sumZ = this.sumZ;
     double sumZ2 = this.sumZ2;
     double zMin = this.zMin;
     double zMax = this.zMax;
-    double c2Max = inStretch >= holdOff ? this.c2Max : Double.POSITIVE_INFINITY;
+    double c2Max = held ? Double.POSITIVE_INFINITY : this.c2Max;
+    double fast = this.fast;
+    double slow = this.slow;
+    double secondFastMax = held ? Double.POSITIVE_INFINITY : this.secondFastMax;
+    double slowMax = held ? Double.POSITIVE_INFINITY : this.slowMax;
+    double fastMin = fastCounts ? this.fastMin : Double.NEGATIVE_INFINITY;
+    double slowMin = slowCounts ? this.slowMin : Double.NEGATIVE_INFINITY;
     for (int i = 0; i < length; i++) {
       double z = samples[from + i] - offset;
       sumZ += z;
@@ -385,36 +400,7 @@ public final class LevelMeter implements SampleSink {
         c2Max = c2;
       }
       double a2 = weightedA[i] * weightedA[i];
-      weightedA[i] = a2;
       sumA2 += a2;
-    }
-    this.sumA2 = sumA2;
-    this.sumC2 = sumC2;
-    this.sumZ = sumZ;
-    this.sumZ2 = sumZ2;
-    this.zMin = zMin;
-    this.zMax = zMax;
-    if (inStretch >= holdOff) {
-      this.c2Max = c2Max;
-    }
-    counted += length;
-  }
-
-  /**
-   * F and S over the squares that {@link #energies} left behind. Extremes go on from run to run,
-   * for a comparison that hardly ever holds costs nothing.
-   */
-  private void averages(int length) {
-    boolean fastCounts = inStretch >= fastSettled;
-    boolean slowCounts = inStretch >= slowSettled;
-    double fast = this.fast;
-    double slow = this.slow;
-    double secondFastMax = this.secondFastMax;
-    double slowMax = this.slowMax;
-    double fastMin = fastCounts ? this.fastMin : Double.NEGATIVE_INFINITY;
-    double slowMin = slowCounts ? this.slowMin : Double.NEGATIVE_INFINITY;
-    for (int i = 0; i < length; i++) {
-      double a2 = weightedA[i];
       fast = fastDecay * fast + fastCoefficient * a2;
       if (fast > secondFastMax) {
         secondFastMax = fast;
@@ -430,16 +416,26 @@ public final class LevelMeter implements SampleSink {
         slowMin = slow;
       }
     }
+    this.sumA2 = sumA2;
+    this.sumC2 = sumC2;
+    this.sumZ = sumZ;
+    this.sumZ2 = sumZ2;
+    this.zMin = zMin;
+    this.zMax = zMax;
     this.fast = fast;
     this.slow = slow;
-    this.secondFastMax = secondFastMax;
-    this.slowMax = slowMax;
+    if (!held) {
+      this.c2Max = c2Max;
+      this.secondFastMax = secondFastMax;
+      this.slowMax = slowMax;
+    }
     if (fastCounts) {
       this.fastMin = fastMin;
     }
     if (slowCounts) {
       this.slowMin = slowMin;
     }
+    counted += length;
   }
 
   private void closeInterval() {
