@@ -150,7 +150,7 @@ final class BandPassDesign {
   }
 
   /** Poles e^(sT) of the analogue filter's poles s: where the fit starts. */
-  private static double[] matchedPoles(double centreHz, double width, double rateHz) {
+  static double[] matchedPoles(double centreHz, double width, double rateHz) {
     double radians = 2.0 * Math.PI * centreHz / rateHz;
     double[] a = new double[PolePairs.NUMBERS];
     Complex upper = new Complex(-0.5, Math.sqrt(0.75)).multiply(width);
