@@ -16,10 +16,12 @@ import org.whinograph.spectrum.Window;
  * energy is kept. The average is that of the whole recording, where the document averages the
  * audibilities of stretches of about 3 s: for steady tones that is the same, for tones that drift
  * during the recording it reads lower.
+ *
+ * <p>Immutable; safe for use by several threads.
  */
-final class TonalAudibility {
+public final class TonalAudibility {
   /** Lowest frequency of a tone in the document's scope [Hz]. */
-  static final double LOWEST_HZ = 50.0;
+  public static final double LOWEST_HZ = 50.0;
 
   private static final double NARROWEST_LINES_HZ = 1.9;
   private static final double WIDEST_LINES_HZ = 4.0;
@@ -45,7 +47,7 @@ final class TonalAudibility {
    *
    * @param spectrum Hann spectrum averaged by energy
    */
-  TonalAudibility(Spectrum spectrum) {
+  public TonalAudibility(Spectrum spectrum) {
     int group = 1;
     while (group * spectrum.lineSpacingHz() < NARROWEST_LINES_HZ) {
       group++;
@@ -83,9 +85,10 @@ final class TonalAudibility {
    * lg(Δf_c/Δf) and the masking index a_v = −2 − lg[1 + (f/502)^2.5].
    *
    * @param frequencyHz frequency of the tone [Hz]
-   * @return ΔL [dB]
+   * @return ΔL [dB], unknown below 50 Hz, near the ends of the spectrum, and where its lines are
+   *     more than 4 Hz apart
    */
-  Reading of(double frequencyHz) {
+  public Reading of(double frequencyHz) {
     if (frequencyHz < LOWEST_HZ) {
       return Reading.unknown("ISO/TS 20065 covers tones from 50 Hz on");
     }
@@ -109,7 +112,7 @@ final class TonalAudibility {
     if (!(noise > 0)) {
       return Reading.unknown("there is no noise beside the tone");
     }
-    double band = noise * width / spacingHz;
+    double band = noise / HANN_NOISE_BANDWIDTH * width / spacingHz;
     double masking = -2.0 - Math.log10(1.0 + Math.pow(frequencyHz / 502.0, 2.5));
     return Reading.ofFinite(
         Decibels.ofEnergyRatio(tone / band) - masking, "the tone has no energy");
@@ -159,6 +162,15 @@ final class TonalAudibility {
     }
   }
 
+  /**
+   * Spacing of the lines that the audibility comes from.
+   *
+   * @return spacing [Hz], 1.9 to 4 where the spectrum allows it
+   */
+  public double lineSpacingHz() {
+    return spacingHz;
+  }
+
   /** Lines next to the highest that stand 6 dB over the noise and at most 10 dB under it. */
   private double toneEnergy(int first, int last, int peak, double noise) {
     double least =
@@ -186,7 +198,7 @@ final class TonalAudibility {
    * @param audibilityDb greatest tonal audibility ΔL [dB]
    * @return K, 0 to 6 [dB]
    */
-  static double adjustmentDb(double audibilityDb) {
+  public static double adjustmentDb(double audibilityDb) {
     double[] upTo = {0.0, 2.0, 4.0, 6.0, 9.0, 12.0};
     int k = 0;
     while (k < upTo.length && audibilityDb > upTo[k]) {
