@@ -50,8 +50,7 @@ final class ResponseFileReader {
   private static final Pattern QUOTED =
       Pattern.compile("\"[^\"]{1,40}\"(?:[,;\\t ]{1,9}\"[^\"]{0,40}\"){1,2}");
 
-  private static final Pattern STATED =
-      Pattern.compile("(?i)sens[^0-9+.-]*([+-]?[0-9]*[.,]?[0-9]+)");
+  private static final Pattern STATED = Pattern.compile("(?i)sens[^0-9]*?([+-]?[0-9]*[.,]?[0-9]+)");
 
   private static final Pattern STATED_AT =
       Pattern.compile("(?i)^[*\"]\\s*[0-9.]+\\s*k?hz[\\s:=]+([+-]?[0-9]*[.,]?[0-9]+)");

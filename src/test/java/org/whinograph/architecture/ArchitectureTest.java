@@ -34,6 +34,7 @@ class ArchitectureTest {
           Map.entry("weighting", Set.of("quantity", "signal")),
           Map.entry("level", Set.of("quantity", "signal", "weighting")),
           Map.entry("band", Set.of("quantity", "signal", "weighting")),
+          Map.entry("floor", Set.of("quantity", "signal", "weighting", "level", "band")),
           Map.entry("spectrum", Set.of("quantity", "signal")),
           Map.entry("tone", Set.of("quantity", "signal", "spectrum", "band")),
           Map.entry("speed", Set.of("quantity", "signal", "spectrum", "tone")),
@@ -49,6 +50,7 @@ class ArchitectureTest {
                   "weighting",
                   "level",
                   "band",
+                  "floor",
                   "spectrum",
                   "tone",
                   "speed",
@@ -60,7 +62,15 @@ class ArchitectureTest {
           Map.entry(
               "comparison",
               Set.of(
-                  "quantity", "signal", "level", "band", "tone", "speed", "measurement", "series")),
+                  "quantity",
+                  "signal",
+                  "level",
+                  "band",
+                  "floor",
+                  "tone",
+                  "speed",
+                  "measurement",
+                  "series")),
           Map.entry(
               "report",
               Set.of(
@@ -69,6 +79,7 @@ class ArchitectureTest {
                   "calibration",
                   "level",
                   "band",
+                  "floor",
                   "spectrum",
                   "tone",
                   "speed",
@@ -87,6 +98,7 @@ class ArchitectureTest {
                   "weighting",
                   "level",
                   "band",
+                  "floor",
                   "spectrum",
                   "tone",
                   "speed",
