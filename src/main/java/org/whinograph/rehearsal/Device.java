@@ -37,7 +37,7 @@ public record Device(
     NoiseShape background,
     NoiseShape selfNoise,
     List<NoiseBurst> bursts,
-    MicrophoneResponse response,
+    ResponseCurve response,
     double levelAtFullScaleDb,
     Quantisation quantisation) {
   /** Checks the components. {@inheritDoc} */
@@ -99,7 +99,7 @@ public record Device(
     private NoiseShape background;
     private NoiseShape selfNoise;
     private final List<NoiseBurst> bursts = new ArrayList<>();
-    private MicrophoneResponse response = MicrophoneResponse.FLAT;
+    private ResponseCurve response = ResponseCurve.FLAT;
     private double levelAtFullScaleDb = 120;
     private Quantisation quantisation = Quantisation.NONE;
 
@@ -319,7 +319,7 @@ public record Device(
      * @param microphone the response
      * @return this
      */
-    public Builder response(MicrophoneResponse microphone) {
+    public Builder response(ResponseCurve microphone) {
       response = microphone;
       return this;
     }

@@ -65,6 +65,9 @@ public record DeviceTruth(
    * @param nominalHz nominal midband frequency [Hz]
    * @param midbandHz exact midband frequency, base 10 [Hz]
    * @param levelDb level of all that is heard
+   * @param lowDb lowest level that a class 1 filter of IEC 61260-1:2014 may show for its tones and
+   *     those of its neighbours, the noise taken as exact
+   * @param highDb highest such level
    * @param noiseDb level of all noise without the tones
    * @param deviceDb level of the device alone, noise and tones
    * @param backgroundDb level of room, microphone and rounding alone
@@ -73,6 +76,8 @@ public record DeviceTruth(
       double nominalHz,
       double midbandHz,
       Double levelDb,
+      Double lowDb,
+      Double highDb,
       Double noiseDb,
       Double deviceDb,
       Double backgroundDb) {}
@@ -92,8 +97,8 @@ public record DeviceTruth(
    * @param noiseDensityDb level of the noise at its frequency in a band 1 Hz wide [dB re 20 µPa],
    *     or null
    * @param toneToNoiseDb tone-to-noise ratio that ECMA-418-1 gives for the densities and levels
-   *     stated, for a steady tone that is the strongest of its critical band and has none but
-   *     steady ones beside it; else null
+   *     stated, for a steady tone from 89.1 Hz to 11 220 Hz that is the strongest of its critical
+   *     band and has none but steady ones beside it; else null
    * @param prominenceDb prominence ratio, under the same conditions; else null
    * @param startPhaseTurns phase of the sine at the first sample [turns]
    */

@@ -26,6 +26,11 @@ public final class TruthMaker {
   private static final double STEADY_LEVEL_DB = 0.5;
   private static final double TRACK_INTERVAL_S = 0.1;
 
+  /** Range of the ratios (ECMA-418-1, clause 1): the one-third octaves 100 Hz to 10 kHz [Hz]. */
+  private static final double LOWEST_RATED_HZ = 89.1;
+
+  private static final double HIGHEST_RATED_HZ = 11_220;
+
   /** Control points that are looked at, at most; a longer device is looked at more rarely. */
   private static final long MOST_POINTS = 400_000;
 
@@ -40,8 +45,8 @@ public final class TruthMaker {
   private final double[] highHz;
   private final double[] least;
   private final double[] greatest;
-  private final double[] thirdOctaveLines = new double[NOMINAL.length];
-  private final double[] octaveLines = new double[NOMINAL.length];
+  private final BandLines thirdOctaveLines = new BandLines(3, HALF_THIRD_OCTAVE);
+  private final BandLines octaveLines = new BandLines(1, HALF_OCTAVE);
   private final double[] fanPower;
   private final double[] lowRpm;
   private final double[] highRpm;
@@ -92,8 +97,8 @@ public final class TruthMaker {
         device.durationS(),
         device.levelAtFullScaleDb(),
         levels(),
-        bands(octaveLines, HALF_OCTAVE),
-        bands(thirdOctaveLines, HALF_THIRD_OCTAVE),
+        bands(octaveLines),
+        bands(thirdOctaveLines),
         tones(),
         fans());
   }
@@ -136,15 +141,33 @@ public final class TruthMaker {
       lowHz[i] = Math.min(lowHz[i], frequency);
       highHz[i] = Math.max(highHz[i], frequency);
       double place = 10 * StrictMath.log10(frequency) - FIRST_BAND;
-      addToBand(thirdOctaveLines, place, HALF_THIRD_OCTAVE, energy);
-      addToBand(octaveLines, place, HALF_OCTAVE, energy);
+      thirdOctaveLines.add(place, energy);
+      octaveLines.add(place, energy);
     }
   }
 
-  private static void addToBand(double[] bands, double place, double half, double energy) {
-    int first = (int) Math.max(0, Math.ceil(place - half));
-    for (int i = first; i < bands.length && i - half <= place; i++) {
-      bands[i] += energy;
+  /** Energy of the lines in each band: with ideal edges, and as class 1 filters may pass it. */
+  private static final class BandLines {
+    private final double half;
+    private final FilterLimits limits;
+    private final double[] ideal = new double[NOMINAL.length];
+    private final double[] least = new double[NOMINAL.length];
+    private final double[] most = new double[NOMINAL.length];
+
+    BandLines(int fraction, double half) {
+      this.half = half;
+      this.limits = new FilterLimits(fraction);
+    }
+
+    void add(double place, double energy) {
+      int first = (int) Math.max(0, Math.ceil(place - 10 * FilterLimits.REACH));
+      int last = (int) Math.min(ideal.length - 1, Math.floor(place + 10 * FilterLimits.REACH));
+      for (int i = first; i <= last; i++) {
+        double distance = Math.abs(place - i);
+        ideal[i] += distance <= half ? energy : 0;
+        least[i] += energy * limits.least(distance / 10);
+        most[i] += energy * limits.most(distance / 10);
+      }
     }
   }
 
@@ -205,12 +228,12 @@ public final class TruthMaker {
         level(aBackground));
   }
 
-  private List<DeviceTruth.Band> bands(double[] lines, double half) {
+  private List<DeviceTruth.Band> bands(BandLines lines) {
     List<DeviceTruth.Band> bands = new ArrayList<>();
-    boolean octave = half == HALF_OCTAVE;
+    double half = lines.half;
     for (int i = 0; i < NOMINAL.length; i++) {
       // Octaves stand on every third band from 31.5 Hz to 16 kHz.
-      if (octave && i % 3 != 2) {
+      if (half == HALF_OCTAVE && i % 3 != 2) {
         continue;
       }
       double lower = StrictMath.pow(10, (FIRST_BAND + i - half) / 10);
@@ -223,9 +246,11 @@ public final class TruthMaker {
           new DeviceTruth.Band(
               NOMINAL[i],
               StrictMath.pow(10, (FIRST_BAND + i) / 10.0),
-              level(hiss + lines[i]),
+              level(hiss + lines.ideal[i]),
+              level(hiss + lines.least[i]),
+              level(hiss + lines.most[i]),
               level(hiss),
-              level(deviceNoise.between(lower, upper) + lines[i]),
+              level(deviceNoise.between(lower, upper) + lines.ideal[i]),
               level(backgroundNoise.between(lower, upper))));
     }
     return bands;
@@ -242,7 +267,11 @@ public final class TruthMaker {
           turning && line.fan() > 0 && line.cause() != LineCause.DRIVE
               ? LineCause.SECOND_FAN
               : line.cause();
-      boolean rated = sounds && steady(i) && alone(i, frequency);
+      boolean rated =
+          frequency >= LOWEST_RATED_HZ
+              && frequency <= HIGHEST_RATED_HZ
+              && steady(i)
+              && alone(i, frequency);
       tones.add(
           new DeviceTruth.Tone(
               cause.label(),

@@ -58,7 +58,7 @@ class DeviceSourceTest {
         .background(Devices.quietRoom())
         .selfNoise(Devices.selfNoise())
         .burst(new NoiseBurst(0.2, 0.5, NoiseShape.flat(10)))
-        .response(MicrophoneResponse.of(100, 0, 10_000, 3))
+        .response(ResponseCurve.of(100, 0, 10_000, 3))
         .levelAtFullScale(120)
         .quantisation(Quantisation.BITS_24)
         .build();

@@ -72,6 +72,33 @@ class TruthMakerTest {
     }
   }
 
+  /** IEC 61260-1:2014, table 1: both limits of class 1 at every row, for octaves and thirds. */
+  @Test
+  void filterLimitsAreThoseOfTheMask() {
+    for (Map<String, String> row : ReferenceTable.read("iec61260-1/mask.csv").rows()) {
+      for (int fraction : new int[] {1, 3}) {
+        FilterLimits limits = new FilterLimits(fraction);
+        double omega =
+            ReferenceTable.number(row, fraction == 1 ? "Omega_high_octave" : "Omega_high_third");
+        String exponent = row.get("exponent");
+        // Just inside and just beyond the edge the limits jump.
+        double aside = exponent.equals("1/2-") ? -1.5e-4 : exponent.equals("1/2+") ? 1.5e-4 : 0;
+        double distance = Math.log10(omega) + aside;
+        assertEquals(
+            ReferenceTable.number(row, "class1_min_dB"),
+            -10 * Math.log10(limits.most(distance)),
+            0.1,
+            exponent);
+        double most = ReferenceTable.number(row, "class1_max_dB");
+        if (Double.isInfinite(most)) {
+          assertEquals(0, limits.least(distance), exponent);
+        } else {
+          assertEquals(most, -10 * Math.log10(limits.least(distance)), 0.1, exponent);
+        }
+      }
+    }
+  }
+
   /** White noise of density N₀: N₀ + 10 lg B in each band with the edges of IEC 61260-1, 5.5. */
   @Test
   void whiteNoiseFillsEachBandByItsWidth() {
@@ -190,8 +217,7 @@ class TruthMakerTest {
             .bladePass(40);
     DeviceTruth flat = TruthMaker.of(builder.build(), 3);
     DeviceTruth coloured =
-        TruthMaker.of(
-            builder.response(MicrophoneResponse.of(50, -3, 1000, 0, 10_000, 4)).build(), 3);
+        TruthMaker.of(builder.response(ResponseCurve.of(50, -3, 1000, 0, 10_000, 4)).build(), 3);
     assertEquals(flat.levels().laeqDb(), coloured.levels().laeqDb(), 0.001);
     assertEquals(
         flat.tones().get(0).toneToNoiseDb(), coloured.tones().get(0).toneToNoiseDb(), 0.001);

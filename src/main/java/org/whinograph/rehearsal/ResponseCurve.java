@@ -10,12 +10,12 @@ import org.whinograph.quantity.Decibels;
  * @param points frequency and response in order of frequency; the density of a point is its
  *     response [dB]; none is a flat microphone
  */
-public record MicrophoneResponse(List<NoiseShape.Point> points) {
+public record ResponseCurve(List<NoiseShape.Point> points) {
   /** A flat microphone. */
-  public static final MicrophoneResponse FLAT = new MicrophoneResponse(List.of());
+  public static final ResponseCurve FLAT = new ResponseCurve(List.of());
 
   /** Checks the components. {@inheritDoc} */
-  public MicrophoneResponse {
+  public ResponseCurve {
     points = points.isEmpty() ? List.of() : new NoiseShape(points).points();
   }
 
@@ -25,8 +25,8 @@ public record MicrophoneResponse(List<NoiseShape.Point> points) {
    * @param frequenciesAndDb frequency [Hz], response [dB], frequency, …
    * @return the response
    */
-  public static MicrophoneResponse of(double... frequenciesAndDb) {
-    return new MicrophoneResponse(NoiseShape.of(frequenciesAndDb).points());
+  public static ResponseCurve of(double... frequenciesAndDb) {
+    return new ResponseCurve(NoiseShape.of(frequenciesAndDb).points());
   }
 
   /**
