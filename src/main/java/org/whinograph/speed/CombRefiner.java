@@ -1,6 +1,8 @@
 package org.whinograph.speed;
 
+import java.util.ArrayList;
 import java.util.Arrays;
+import java.util.List;
 
 /**
  * Sharpens a coarse path. The harmonics that carry evidence are brought down to zero frequency by
@@ -15,8 +17,19 @@ import java.util.Arrays;
  */
 final class CombRefiner {
   private static final int BLOCKS_PER_FRAME = 8;
+  private static final int QUICK_WINDOW = 8;
   private static final int[] WINDOWS = {16, 32, 64, 128};
   private static final int MOST_HARMONICS = 4;
+
+  private static final int JITTER_STEPS = 30;
+  private static final double LEAST_JITTER = 1e-5;
+  private static final double MOST_JITTER = 5e-3;
+
+  /** A quick window that differs by more standard deviations than this from a long one is right. */
+  private static final double DISAGREEMENT = 4.0;
+
+  /** Signal-to-noise ratio from which on a quick window isn't led astray by noise. */
+  private static final double CLEAR_RATIO = 15.0;
 
   /** Least share of the gain of a coherent doubling for it to be kept. */
   private static final double LEAST_COHERENCE = 0.8;
@@ -85,69 +98,68 @@ final class CombRefiner {
     Baseband baseband = new Baseband(orders, blocks);
     baseband.fill(audio, logHz, from);
     double[][] noise = baseband.noise(frames);
-    double[] shortest = null;
-    double[] shortestVariance = null;
-    double[] kept = null;
-    double[] keptVariance = null;
-    double[] keptStrength = null;
+    Estimates quick = new Estimates(frames);
+    baseband.turnTo(logHz, logHz);
+    for (int i = 0; i < frames; i++) {
+      double hz = Math.exp(logHz[i]);
+      double reach = Math.max(0.02, 2.0 / hz);
+      double trust = Math.max(0.004, 0.5 / hz);
+      baseband.estimate(i, QUICK_WINDOW, reach, trust, noise, logHz, quick);
+    }
+    // Where the coarse path lags, as at the corner of a ramp, the quick windows lead on.
+    double[] quickCentre = smoothed(quick.value, quick.precision(), 0.8);
+    Estimates onCoarse = baseband.estimates(WINDOWS[0], logHz, logHz, noise, 0.0);
+    Estimates kept = baseband.estimates(WINDOWS[0], logHz, quickCentre, noise, 0.0);
+    for (int i = 0; i < frames; i++) {
+      if (onCoarse.strength[i] > kept.strength[i]) {
+        kept.take(onCoarse, i);
+      }
+    }
     int[] keptLevel = new int[frames];
-    double[] previousStrength = null;
-    double meanHz = Math.exp(mean(logHz));
-    double reach = Math.max(0.005, 1.0 / meanHz);
-    double[] centre = logHz.clone();
+    List<Estimates> shorter = new ArrayList<>(List.of(quick, kept.copy()));
+    double[] previousStrength = kept.strength.clone();
     boolean[] open = new boolean[frames];
     Arrays.fill(open, true);
-    for (int level = 0; level < WINDOWS.length; level++) {
-      if (level > 0 && frames * BLOCKS_PER_FRAME < WINDOWS[level]) {
+    for (int level = 1; level < WINDOWS.length; level++) {
+      if (blocks < WINDOWS[level]) {
         break;
       }
-      double[] value = new double[frames];
-      double[] variance = new double[frames];
-      double[] strength = new double[frames];
-      baseband.turnTo(logHz, centre);
+      double width = 0.5 * WINDOWS[level - 1] / BLOCKS_PER_FRAME;
+      double[] centre = smoothed(kept.value, kept.precision(), width);
+      double previousS = WINDOWS[level - 1] * block / rate;
+      Estimates longer = baseband.estimates(WINDOWS[level], logHz, centre, noise, 0.6 / previousS);
+      double[] gain = coherence(previousStrength, longer.strength, orders.length, WINDOWS[level]);
+      boolean any = false;
       for (int i = 0; i < frames; i++) {
-        baseband.estimate(
-            i, WINDOWS[level], reach, noise, Math.exp(centre[i]), value, variance, strength);
-        value[i] += centre[i];
-      }
-      if (level == 0) {
-        shortest = value;
-        shortestVariance = variance;
-        kept = value.clone();
-        keptVariance = variance.clone();
-        keptStrength = strength.clone();
-      } else {
-        double[] gain = coherence(previousStrength, strength, orders.length, WINDOWS[level]);
-        boolean any = false;
-        for (int i = 0; i < frames; i++) {
-          open[i] &= gain[i] > LEAST_COHERENCE;
-          if (open[i]) {
-            any = true;
-            kept[i] = value[i];
-            keptVariance[i] = variance[i];
-            keptStrength[i] = strength[i];
-            keptLevel[i] = level;
-          }
-        }
-        if (!any) {
-          break;
+        open[i] &= gain[i] > LEAST_COHERENCE;
+        if (open[i]) {
+          any = true;
+          kept.take(longer, i);
+          keptLevel[i] = level;
         }
       }
-      previousStrength = strength;
-      double[] precision = new double[frames];
-      for (int i = 0; i < frames; i++) {
-        precision[i] = 1.0 / keptVariance[i];
+      if (!any) {
+        break;
       }
-      centre = smoothed(kept, precision, 0.5 * WINDOWS[level] / BLOCKS_PER_FRAME);
-      double seconds = WINDOWS[level] * block / rate;
-      reach = 0.6 / (seconds * meanHz);
+      previousStrength = longer.strength;
+      shorter.add(longer);
     }
-    double[] excess = excess(shortest, shortestVariance, kept, keptLevel);
+    double excess = excess(shorter.subList(0, Math.min(3, shorter.size())), kept, keptLevel);
     for (int i = 0; i < frames; i++) {
-      out.hz[from + i] = Math.exp(kept[i]);
-      out.deviation[from + i] = Math.sqrt(keptVariance[i] + excess[i]);
-      out.strength[from + i] = keptStrength[i] - orders.length;
-      out.windowS[from + i] = WINDOWS[keptLevel[i]] * block / rate;
+      double off = quick.value[i] - kept.value[i];
+      double allowed = quick.variance[i] + kept.variance[i] + excess;
+      boolean clear = quick.strength[i] - orders.length > CLEAR_RATIO;
+      if (clear && off * off > DISAGREEMENT * DISAGREEMENT * allowed) {
+        kept.take(quick, i);
+        keptLevel[i] = -1;
+      }
+    }
+    for (int i = 0; i < frames; i++) {
+      out.hz[from + i] = Math.exp(kept.value[i]);
+      out.deviation[from + i] = Math.sqrt(kept.variance[i] + excess);
+      out.strength[from + i] = kept.strength[i] - orders.length;
+      out.windowS[from + i] =
+          (keptLevel[i] < 0 ? QUICK_WINDOW : WINDOWS[keptLevel[i]]) * block / rate;
     }
   }
 
@@ -201,47 +213,112 @@ final class CombRefiner {
   }
 
   /**
-   * Variance of the mean over a frame around the longer window's mean: jitter that the long window
-   * can't follow, as the scatter of the short windows beyond their noise.
+   * Variance of the mean over a frame around what was kept: jitter that the longer windows can't
+   * follow. The scatter of shorter windows beyond their noise measures it, each length with its own
+   * standard error; the posterior mean over a jitter evenly distributed in its logarithm, {@value
+   * #LEAST_JITTER} to {@value #MOST_JITTER}, is what the measures leave open.
    */
-  private static double[] excess(
-      double[] shortest, double[] variance, double[] kept, int[] keptLevel) {
-    int n = shortest.length;
-    double[] result = new double[n];
-    int half = 40;
-    for (int i = 0; i < n; i++) {
-      if (keptLevel[i] == 0) {
-        continue;
-      }
+  private static double excess(List<Estimates> shorter, Estimates kept, int[] keptLevel) {
+    double[] logs = new double[JITTER_STEPS];
+    for (int level = 0; level < shorter.size(); level++) {
+      Estimates at = shorter.get(level);
+      double[] sorted = at.variance.clone();
+      Arrays.sort(sorted);
+      double typical = sorted[sorted.length / 2];
       double sum = 0.0;
       double weight = 0.0;
-      for (int k = Math.max(0, i - half); k <= Math.min(n - 1, i + half); k++) {
-        double w = 1.0 / (variance[k] * variance[k]);
-        double d = shortest[k] - kept[k];
-        d = Math.min(d * d, 9.0 * variance[k]);
-        sum += w * (d - variance[k]);
+      double spread = 0.0;
+      for (int i = 0; i < at.value.length; i++) {
+        if (keptLevel[i] < level) {
+          continue;
+        }
+        double v = at.variance[i];
+        double w = 1.0 / ((v + typical) * (v + typical));
+        double d = at.value[i] - kept.value[i];
+        sum += w * (Math.min(d * d, 12.0 * (v + typical)) - v);
+        spread += 2.0 * w * w * v * v;
         weight += w;
       }
-      result[i] = Math.max(0.0, sum / weight);
+      if (weight == 0.0) {
+        continue;
+      }
+      // Windows of 2^level frames overlap, so that neighbours tell the same.
+      double overlap = Math.pow(2.0, level);
+      double measured = sum / weight;
+      double share = Math.pow(0.75, level);
+      for (int k = 0; k < JITTER_STEPS; k++) {
+        double variance = share * jitter(k) * jitter(k);
+        double own = 2.0 * variance * variance * overlap / at.value.length;
+        double error = spread * overlap / (weight * weight) + own;
+        double off = measured - variance;
+        logs[k] -= 0.5 * off * off / error + 0.5 * Math.log(error);
+      }
     }
-    return result;
+    double top = Double.NEGATIVE_INFINITY;
+    for (double log : logs) {
+      top = Math.max(top, log);
+    }
+    double sum = 0.0;
+    double weights = 0.0;
+    for (int k = 0; k < JITTER_STEPS; k++) {
+      double w = Math.exp(logs[k] - top);
+      weights += w;
+      sum += w * jitter(k) * jitter(k);
+    }
+    return sum / weights;
   }
 
-  private static double mean(double[] values) {
-    double sum = 0.0;
-    for (double value : values) {
-      sum += value;
+  private static double jitter(int step) {
+    return LEAST_JITTER * Math.pow(MOST_JITTER / LEAST_JITTER, step / (JITTER_STEPS - 1.0));
+  }
+
+  /** Estimates of every frame of a run. */
+  private static final class Estimates {
+    final double[] value;
+    final double[] variance;
+    final double[] strength;
+
+    Estimates(int frames) {
+      value = new double[frames];
+      variance = new double[frames];
+      strength = new double[frames];
     }
-    return sum / values.length;
+
+    double[] precision() {
+      double[] result = new double[variance.length];
+      for (int i = 0; i < result.length; i++) {
+        result[i] = 1.0 / variance[i];
+      }
+      return result;
+    }
+
+    Estimates copy() {
+      Estimates result = new Estimates(value.length);
+      for (int i = 0; i < value.length; i++) {
+        result.take(this, i);
+      }
+      return result;
+    }
+
+    void take(Estimates other, int frame) {
+      value[frame] = other.value[frame];
+      variance[frame] = other.variance[frame];
+      strength[frame] = other.strength[frame];
+    }
   }
 
   /**
-   * Local straight lines through the values, weighed by precision and a bell of the given width.
+   * Local straight lines in Hz through logarithmic values, weighed by precision and a bell of the
+   * given width: a ramp even in Hz stays as it is.
    */
   private static double[] smoothed(double[] values, double[] precision, double width) {
     int n = values.length;
     int half = (int) Math.ceil(2.5 * width);
     double[] result = new double[n];
+    double[] hz = new double[n];
+    for (int i = 0; i < n; i++) {
+      hz[i] = Math.exp(values[i]);
+    }
     for (int i = 0; i < n; i++) {
       double s0 = 0.0;
       double s1 = 0.0;
@@ -254,11 +331,12 @@ final class CombRefiner {
         s0 += w;
         s1 += w * x;
         s2 += w * x * x;
-        y0 += w * values[k];
-        y1 += w * x * values[k];
+        y0 += w * hz[k];
+        y1 += w * x * hz[k];
       }
       double determinant = s0 * s2 - s1 * s1;
-      result[i] = determinant > 1e-9 * s0 * s2 ? (s2 * y0 - s1 * y1) / determinant : y0 / s0;
+      double local = determinant > 1e-9 * s0 * s2 ? (s2 * y0 - s1 * y1) / determinant : y0 / s0;
+      result[i] = Math.log(Math.max(local, 1e-300));
     }
     return result;
   }
@@ -298,15 +376,23 @@ final class CombRefiner {
       this.turnedIm = new double[orders.length][blocks];
     }
 
-    /** ln of the spacing at a block's centre, between the frames' centres. */
-    private double logAt(double[] logHz, int b) {
+    /** Spacing at a block's centre, straight between the frames' centres [Hz]. */
+    private double hzAt(double[] hz, int b) {
       double place = (b + 0.5) / BLOCKS_PER_FRAME - 0.5;
-      int n = logHz.length;
+      int n = hz.length;
       if (n == 1) {
-        return logHz[0];
+        return hz[0];
       }
       int left = Math.max(0, Math.min(n - 2, (int) Math.floor(place)));
-      return logHz[left] + (place - left) * (logHz[left + 1] - logHz[left]);
+      return hz[left] + (place - left) * (hz[left + 1] - hz[left]);
+    }
+
+    private double[] exp(double[] logs) {
+      double[] result = new double[logs.length];
+      for (int i = 0; i < logs.length; i++) {
+        result[i] = Math.exp(logs[i]);
+      }
+      return result;
     }
 
     void fill(float[] audio, double[] logHz, int firstFrame) {
@@ -316,10 +402,11 @@ final class CombRefiner {
         window[i] = 0.5 - 0.5 * Math.cos(2.0 * Math.PI * (i + 0.5) / length);
       }
       double[] windowed = new double[length];
+      double[] path = exp(logHz);
       double cycles = 0.0;
       double before = 0.0;
       for (int b = 0; b < blocks; b++) {
-        double hz = Math.exp(logAt(logHz, b));
+        double hz = hzAt(path, b);
         cycles += b == 0 ? 0.0 : 0.5 * (before + hz) * block / rate;
         before = hz;
         // Frame i covers (i + 0.5) … (i + 1.5) hops; blocks cut it evenly.
@@ -354,10 +441,12 @@ final class CombRefiner {
 
     /** Takes the difference between a better path and the first one out of the phases. */
     void turnTo(double[] first, double[] better) {
+      double[] from = exp(first);
+      double[] to = exp(better);
       double cycles = 0.0;
       double before = 0.0;
       for (int b = 0; b < blocks; b++) {
-        double difference = Math.exp(logAt(better, b)) - Math.exp(logAt(first, b));
+        double difference = hzAt(to, b) - hzAt(from, b);
         cycles += b == 0 ? 0.0 : 0.5 * (before + difference) * block / rate;
         before = difference;
         for (int m = 0; m < orders.length; m++) {
@@ -445,50 +534,72 @@ final class CombRefiner {
       return (sumRe * sumRe + sumIm * sumIm) / energy;
     }
 
-    /** Seeks the residual of one frame within ±reach. */
+    /**
+     * Seeks the residuals of all frames around a better path.
+     *
+     * @param window length of the windows [blocks]
+     * @param first the path that the baseband was made with
+     * @param centre the better path
+     * @param noise noise by harmonic and frame
+     * @param reachHz how far to look [Hz], or 0 for half a percent and at least 1 Hz
+     */
+    Estimates estimates(
+        int window, double[] first, double[] centre, double[][] noise, double reachHz) {
+      Estimates result = new Estimates(centre.length);
+      turnTo(first, centre);
+      for (int i = 0; i < centre.length; i++) {
+        double hz = Math.exp(centre[i]);
+        double reach = reachHz > 0.0 ? reachHz / hz : Math.max(0.005, 1.0 / hz);
+        estimate(i, window, reach, 0.7 * reach, noise, centre, result);
+      }
+      return result;
+    }
+
+    /**
+     * Seeks the residual of one frame within ±reach: the peak of the periodograms' sum, held near
+     * the middle by a bell of standard deviation {@code trust}, lest noise lead it astray.
+     */
     void estimate(
         int frame,
         int window,
         double reach,
+        double trust,
         double[][] noise,
-        double localHz,
-        double[] value,
-        double[] variance,
-        double[] strength) {
+        double[] centre,
+        Estimates result) {
       int length = Math.min(window, blocks);
+      double localHz = Math.exp(centre[frame]);
       double seconds = length * block / rate;
       int highest = 1;
       for (int order : orders) {
         highest = Math.max(highest, order);
       }
-      double step = 0.2 / (seconds * localHz * highest);
-      int side = Math.max(2, (int) Math.ceil(reach / step));
-      step = reach / side;
-      double best = -1.0;
+      int side = Math.max(2, (int) Math.ceil(reach * seconds * localHz * highest / 0.2));
+      double step = reach / side;
+      double best = Double.NEGATIVE_INFINITY;
       int bestAt = 0;
       double[] sums = new double[2 * side + 1];
       for (int k = -side; k <= side; k++) {
-        sums[k + side] = sum(frame, length, k * step, noise, localHz);
+        double x = k * step / trust;
+        sums[k + side] = sum(frame, length, k * step, noise, localHz) - 0.5 * x * x;
         if (sums[k + side] > best) {
           best = sums[k + side];
           bestAt = k;
         }
       }
+      double at = bestAt * step;
+      double variance = reach * reach;
       // A peak at the edge is taken as it is, with the variance of the whole reach.
-      if (Math.abs(bestAt) == side) {
-        value[frame] = bestAt * step;
-        variance[frame] = reach * reach;
-        strength[frame] = best;
-        return;
+      if (Math.abs(bestAt) < side) {
+        double a = sums[bestAt + side - 1];
+        double c = sums[bestAt + side + 1];
+        double bend = Math.min(-1e-9, a - 2.0 * best + c);
+        at += Math.max(-0.5, Math.min(0.5, 0.5 * (a - c) / bend)) * step;
+        variance = Math.min(variance, HANN_VARIANCE * step * step / -bend);
       }
-      double a = sums[bestAt + side - 1];
-      double c = sums[bestAt + side + 1];
-      double bend = a - 2.0 * best + c;
-      double offset = bend < 0.0 ? 0.5 * (a - c) / bend : 0.0;
-      double curvature = Math.max(1e-6, -bend) / (step * step);
-      value[frame] = (bestAt + offset) * step;
-      variance[frame] = Math.min(reach * reach, HANN_VARIANCE / curvature);
-      strength[frame] = best;
+      result.value[frame] = centre[frame] + at;
+      result.variance[frame] = variance;
+      result.strength[frame] = best + 0.5 * (at / trust) * (at / trust);
     }
 
     private double sum(int frame, int length, double residual, double[][] noise, double localHz) {

@@ -22,8 +22,11 @@ final class SegmentAnalysis {
 
   private static final double LEAST_CONFIDENCE = 0.9;
 
-  /** Least carrier over the noise in 1 Hz, of the harmonics together [1]: 11.5 dB. */
-  private static final double LEAST_CARRIER = Math.pow(10.0, 1.15);
+  /**
+   * Least carrier over the noise in 1 Hz, of the harmonics together [1]: 10.5 dB. Estimates scatter
+   * by 1 dB, so that a carrier of 12 dB is kept.
+   */
+  private static final double LEAST_CARRIER = Math.pow(10.0, 1.05);
 
   private static final int TRIES = 3;
 
@@ -246,7 +249,7 @@ final class SegmentAnalysis {
 
   /** Where the lines hardly stand out of the noise, nothing is claimed. */
   private static void hideThin(CombRefiner.Refined refined, int from, int to) {
-    int half = 8;
+    int half = 12;
     boolean[] thin = new boolean[to - from];
     for (int i = from; i < to; i++) {
       double sum = 0.0;
