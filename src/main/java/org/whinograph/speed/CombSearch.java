@@ -202,8 +202,7 @@ final class CombSearch {
     fold(state, WIDE_DECAY, wide);
     fold(carried, CARRIED_DECAY, carried);
     for (int c = 0; c < cells; c++) {
-      state[c] =
-          (1.0 - CARRIED) * (NARROW * narrow[c] + (1.0 - NARROW) * wide[c]) + carried[c];
+      state[c] = (1.0 - CARRIED) * (NARROW * narrow[c] + (1.0 - NARROW) * wide[c]) + carried[c];
     }
     return sum;
   }
@@ -359,8 +358,8 @@ final class CombSearch {
   /**
    * Undoes changes of multiple. Where the path leaps from one frame to the next to n times or an
    * n-th of its spacing, the shaft has not: the search has taken up the shaft's own comb instead of
-   * the blade-pass comb, or the other way. All stretches so joined are put on the multiple that fits
-   * them best together.
+   * the blade-pass comb, or the other way. All stretches so joined are put on the multiple that
+   * fits them best together.
    */
   private void keepOneMultiple(
       float[][] emission, double[] offEmission, int[] path, boolean[] joined) {
@@ -410,8 +409,7 @@ final class CombSearch {
   }
 
   /** Cells of a leap by a ratio of small whole numbers at a frame, 0 if it is none. */
-  private int leapCells(
-      float[][] emission, double[] offEmission, int[] path, int t, int from) {
+  private int leapCells(float[][] emission, double[] offEmission, int[] path, int t, int from) {
     int back = Math.max(from, t - 5);
     int drift = t - 1 > back ? Math.round((path[t - 1] - path[back]) / (float) (t - 1 - back)) : 0;
     int leap = path[t] - path[t - 1];
@@ -464,11 +462,7 @@ final class CombSearch {
    * against its neighbourhood and against silence.
    */
   private CombPath settle(
-      PeakList longPeaks,
-      float[][] emission,
-      double[] offEmission,
-      int[] path,
-      boolean[] joined) {
+      PeakList longPeaks, float[][] emission, double[] offEmission, int[] path, boolean[] joined) {
     int frames = path.length;
     double[] spacing = new double[frames];
     double[] confidence = new double[frames];

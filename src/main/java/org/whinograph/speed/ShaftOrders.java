@@ -60,8 +60,7 @@ final class ShaftOrders {
    * @param hints what is known beforehand
    * @param occupied ranges of orders of the comb where other lines are known to stand
    */
-  ShaftOrders(
-      OrderStack stack, double spacingHz, SpeedHints hints, List<double[]> occupied) {
+  ShaftOrders(OrderStack stack, double spacingHz, SpeedHints hints, List<double[]> occupied) {
     this.occupied = occupied;
     this.stack = stack;
     this.spacingHz = spacingHz;
