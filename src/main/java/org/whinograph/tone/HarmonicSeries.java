@@ -17,7 +17,7 @@ public final class HarmonicSeries {
   public static final double CHANCE = 0.01;
 
   /** Highest number in a series that is looked for. */
-  public static final int HIGHEST_NUMBER = 40;
+  public static final int HIGHEST_NUMBER = 120;
 
   /** Highest number that the tone may have from which the fundamental is tried. */
   private static final int HIGHEST_FIRST_NUMBER = 8;
