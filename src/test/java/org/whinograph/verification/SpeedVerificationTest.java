@@ -1,0 +1,389 @@
+package org.whinograph.verification;
+
+import static org.junit.jupiter.api.Assertions.assertAll;
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertNull;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.util.ArrayList;
+import java.util.List;
+import java.util.Random;
+import org.junit.jupiter.api.Test;
+import org.whinograph.rehearsal.Device;
+import org.whinograph.rehearsal.Devices;
+import org.whinograph.rehearsal.Line;
+import org.whinograph.rehearsal.LineCause;
+import org.whinograph.rehearsal.NoiseShape;
+import org.whinograph.rehearsal.SpeedProfile;
+import org.whinograph.speed.SpeedHints;
+import org.whinograph.speed.SpeedResult;
+import org.whinograph.verification.SpeedTrial.Tally;
+
+/**
+ * The speed of simulated devices of known truth. Blades, speeds, levels and seeds are drawn from
+ * seeds of their own, on which nothing was tuned; {@code -Dverification.repeats=N} draws N times as
+ * many.
+ */
+class SpeedVerificationTest {
+  private static final int REPEATS = Integer.getInteger("verification.repeats", 1);
+  private static final int[] BLADES = {5, 7, 9, 11, 13, 23, 37, 61};
+  private static final String SIMULATION =
+      "simulated devices of known truth; pitch estimators of TarsosDSP 2.4-1 as a general-purpose"
+          + " second opinion (the shaft's or the blade-pass frequency counts as right)";
+
+  private static int blades(Random random) {
+    return BLADES[random.nextInt(BLADES.length)];
+  }
+
+  /** A speed whose blade-pass frequency lies between 150 Hz and 2.5 kHz. */
+  private static double rpm(Random random, int blades) {
+    double lowest = Math.max(800.0, 60.0 * 150.0 / blades);
+    double highest = Math.min(12_000.0, 60.0 * 2500.0 / blades);
+    return lowest * Math.pow(highest / lowest, random.nextDouble());
+  }
+
+  private static Object[] cells(String name, Tally tally) {
+    return new Object[] {
+      name,
+      tally.cases,
+      tally.running,
+      tally.knownPercent(),
+      tally.wrongPercent(),
+      tally.rmsPercent(),
+      tally.insidePercent(),
+      tally.yinPercent(),
+      tally.mcLeodPercent()
+    };
+  }
+
+  private static VerificationReport report(String name, String title) {
+    return new VerificationReport(
+        name,
+        title,
+        SIMULATION,
+        "case",
+        "recordings",
+        "frames",
+        "known [%]",
+        "wrong order [% of known]",
+        "rms error [%]",
+        "within 95 % interval [%]",
+        "YIN wrong [%]",
+        "McLeod wrong [%]");
+  }
+
+  @Test
+  void steadySpeed() {
+    VerificationReport report = report("speed-steady", "Steady speed, blades given");
+    Random random = new Random(7001);
+    Tally all = new Tally();
+    Tally still = new Tally();
+    Tally clear = new Tally();
+    Tally thin = new Tally();
+    for (double carrier : new double[] {8, 10, 12, 15, 20, 25, 30}) {
+      for (double jitter : new double[] {0, 0.1, 0.3}) {
+        Tally tally = new Tally();
+        for (int i = 0; i < 2 * REPEATS; i++) {
+          int blades = blades(random);
+          double corner = 0.1 * Math.pow(20.0, random.nextDouble());
+          SpeedProfile speed = SpeedProfile.steady(rpm(random, blades));
+          Device device =
+              Devices.comb(
+                      blades,
+                      jitter == 0 ? speed : speed.withJitter(jitter, corner),
+                      carrier,
+                      3,
+                      3 + 5 * random.nextDouble(),
+                      0,
+                      0,
+                      20)
+                  .build();
+          tally.add(
+              SpeedTrial.run(device, random.nextInt(), SpeedHints.ofBlades(blades), new double[0]));
+        }
+        report.row(cells(carrier + " dB-Hz, jitter " + jitter + " %", tally));
+        all.add(tally);
+        if (jitter == 0 && carrier >= 15) {
+          still.add(tally);
+        }
+        if (carrier >= 20) {
+          clear.add(tally);
+        }
+        if (carrier < 12) {
+          thin.add(tally);
+        }
+      }
+    }
+    report.row(cells("all", all));
+    report.save();
+    assertAll(
+        () -> assertTrue(still.rmsPercent() <= 0.1, "rms " + still.rmsPercent()),
+        () -> assertTrue(clear.knownPercent() >= 90.0, "known " + clear.knownPercent()),
+        () -> assertTrue(clear.wrongPercent() <= 1.0, "wrong " + clear.wrongPercent()),
+        () -> assertTrue(thin.knownPercent() <= 50.0, "thin known " + thin.knownPercent()),
+        () -> assertTrue(thin.wrongPercent() <= 2.0, "thin wrong " + thin.wrongPercent()),
+        () -> assertTrue(all.insidePercent() >= 90.0, "inside " + all.insidePercent()),
+        () -> assertTrue(all.insidePercent() <= 98.0, "inside " + all.insidePercent()));
+  }
+
+  private record Move(String name, SpeedProfile speed, double... steps) {}
+
+  private static List<Move> moves(Random random, double slowest) {
+    double low = slowest;
+    double high = low + 1800;
+    return List.of(
+        new Move("ramp 300 rpm/s", SpeedProfile.of(3, low, 9, high, 13, high, 19, low)),
+        new Move("ramp " + (int) (1800.0 / 17) + " rpm/s", SpeedProfile.of(2, low, 19, high)),
+        new Move(
+            "steps",
+            SpeedProfile.of(0, low, 8, low, 8, low * 1.3, 15, low * 1.3, 15, low * 1.1),
+            8,
+            15),
+        new Move(
+            "stop and restart", SpeedProfile.of(0, high, 8, high, 10, 0, 12, 0, 15, low, 22, low)),
+        new Move(
+            "drift and jitter",
+            SpeedProfile.steady(low * 1.5)
+                .withDrift(2, 15)
+                .withJitter(0.1 + 0.1 * random.nextDouble(), 0.5)));
+  }
+
+  @Test
+  void movingSpeed() {
+    VerificationReport report = report("speed-moving", "Moving speed, blades given");
+    Random random = new Random(7002);
+    Tally all = new Tally();
+    Tally ramps = new Tally();
+    for (double carrier : new double[] {20, 25, 30}) {
+      for (int which = 0; which < 5; which++) {
+        Tally tally = new Tally();
+        String name = "";
+        for (int i = 0; i < REPEATS; i++) {
+          int blades = new int[] {5, 7, 9, 11, 13, 23}[random.nextInt(6)];
+          double slowest = Math.max(1200.0, 60.0 * 120.0 / blades);
+          Move move = moves(random, slowest).get(which);
+          name = move.name();
+          Device.Builder builder =
+              Devices.comb(
+                  blades, move.speed(), carrier, 3, 3 + 5 * random.nextDouble(), 2, 10, 22);
+          // Decoys: a fixed tone stronger than the fan, and hum.
+          builder.line(
+              Line.fixed(LineCause.FIXED, 700 + 900 * random.nextDouble(), 10 + carrier + 5));
+          builder.hum(50, 10 + carrier, 10 + carrier + 3, 10 + carrier - 3);
+          Device device = builder.build();
+          tally.add(
+              SpeedTrial.run(device, random.nextInt(), SpeedHints.ofBlades(blades), move.steps()));
+        }
+        report.row(cells(name + ", " + carrier + " dB-Hz, decoys", tally));
+        all.add(tally);
+        if (which < 2) {
+          ramps.add(tally);
+        }
+      }
+    }
+    report.row(cells("ramps", ramps));
+    report.row(cells("all", all));
+    report.save();
+    assertAll(
+        () -> assertTrue(ramps.rmsPercent() <= 0.5, "rms " + ramps.rmsPercent()),
+        () -> assertTrue(ramps.wrongPercent() <= 1.0, "wrong " + ramps.wrongPercent()),
+        () -> assertTrue(ramps.knownPercent() >= 90.0, "known " + ramps.knownPercent()),
+        () -> assertTrue(all.wrongPercent() <= 1.0, "wrong " + all.wrongPercent()));
+  }
+
+  @Test
+  void bladesAreClaimedOnlyWithEvidence() {
+    VerificationReport report =
+        new VerificationReport(
+            "speed-blades",
+            "Number of blades, nothing given",
+            "simulated devices of known truth",
+            "case",
+            "recordings",
+            "speed right",
+            "speed wrong",
+            "speed open",
+            "blades right",
+            "blades wrong",
+            "blades open",
+            "truth among candidates");
+    Random random = new Random(7003);
+    int wrongBlades = 0;
+    int wrongSpeed = 0;
+    int rightWithOrders = 0;
+    int withOrders = 0;
+    int claimedWithout = 0;
+    int cases = 0;
+    for (String kind : new String[] {"blade-pass alone", "shaft orders", "motor order", "uneven"}) {
+      int[] counts = new int[7];
+      int recordings = 6 * REPEATS;
+      for (int i = 0; i < recordings; i++) {
+        int blades = new int[] {5, 7, 9, 11, 13}[random.nextInt(5)];
+        double rpm = rpm(random, blades);
+        SpeedProfile speed =
+            i % 2 == 0 ? SpeedProfile.steady(rpm) : SpeedProfile.of(3, rpm, 17, rpm * 1.4);
+        int orders = kind.equals("shaft orders") ? 2 : kind.equals("uneven") ? 2 * blades : 0;
+        Device.Builder builder =
+            Devices.comb(
+                blades, speed.withJitter(0.05, 0.3), 22, 3, 5, orders, orders > 2 ? 8 : 10, 20);
+        if (kind.equals("motor order")) {
+          builder.line(Line.order(LineCause.MOTOR, 0, 12, 10 + 22 - 6).withSlope(0));
+        }
+        SpeedResult result =
+            SpeedTrial.run(builder.build(), random.nextInt(), SpeedHints.none()).result;
+        double truth = i % 2 == 0 ? rpm : rpm * 1.2;
+        boolean speedKnown = result.medianRpm().known();
+        boolean speedRight =
+            speedKnown && Math.abs(result.medianRpm().value() / truth - 1.0) < 0.03;
+        counts[speedRight ? 0 : speedKnown ? 1 : 2]++;
+        counts[result.blades() == null ? 5 : result.blades() == blades ? 3 : 4]++;
+        counts[6] +=
+            result.candidates().stream()
+                    .anyMatch(c -> c.blades() == blades && Math.abs(c.rpm() / truth - 1.0) < 0.03)
+                ? 1
+                : 0;
+      }
+      report.row(
+          kind,
+          recordings,
+          counts[0],
+          counts[1],
+          counts[2],
+          counts[3],
+          counts[4],
+          counts[5],
+          counts[6]);
+      wrongBlades += counts[4];
+      wrongSpeed += counts[1];
+      cases += recordings;
+      if (kind.equals("blade-pass alone")) {
+        claimedWithout += counts[3] + counts[4];
+      }
+      if (kind.equals("shaft orders") || kind.equals("uneven")) {
+        rightWithOrders += counts[0];
+        withOrders += recordings;
+      }
+    }
+    report.save();
+    int allCases = cases;
+    int claims = claimedWithout;
+    int wrongB = wrongBlades;
+    int wrongS = wrongSpeed;
+    int right = rightWithOrders;
+    int with = withOrders;
+    assertAll(
+        () -> assertEquals(0, claims, "blades claimed from blade-pass alone"),
+        () -> assertTrue(wrongB <= 0.05 * allCases, "wrong blades " + wrongB),
+        () -> assertTrue(wrongS <= 0.05 * allCases, "wrong speeds " + wrongS),
+        () -> assertTrue(right >= 0.8 * with, "right " + right + " of " + with));
+  }
+
+  @Test
+  void nothingToFind() {
+    VerificationReport report =
+        new VerificationReport(
+            "speed-nothing",
+            "Nothing to find",
+            "simulated sounds without a fan",
+            "case",
+            "speed stated",
+            "greatest probability");
+    List<Device> devices = new ArrayList<>();
+    NoiseShape flat = NoiseShape.flat(10);
+    devices.add(Device.builder("white noise").duration(20).background(flat).build());
+    devices.add(
+        Device.builder("falling noise").duration(20).background(NoiseShape.sloped(10, -5)).build());
+    devices.add(
+        Device.builder("hum of 50 Hz")
+            .duration(20)
+            .background(flat)
+            .hum(50, 35, 45, 30, 40, 25, 35)
+            .build());
+    devices.add(
+        Device.builder("hum of 60 Hz")
+            .duration(20)
+            .background(flat)
+            .hum(60, 35, 45, 30, 40, 25, 35)
+            .build());
+    devices.add(
+        Device.builder("one steady tone")
+            .duration(20)
+            .background(flat)
+            .line(Line.fixed(LineCause.FIXED, 1000, 60))
+            .build());
+    devices.add(Device.builder("silence").duration(20).build());
+    for (long seed = 1; seed <= 2; seed++) {
+      devices.add(chords(seed));
+    }
+    devices.add(Devices.comb(7, SpeedProfile.steady(2400), 25, 3, 5, 2, 10, 3).build());
+    List<String> claims = new ArrayList<>();
+    long seed = 7004;
+    for (Device device : devices) {
+      SpeedResult result = SpeedTrial.run(device, seed++, SpeedHints.none()).result;
+      String name = device.name() + ", " + device.durationS() + " s";
+      report.row(name, result.medianRpm().known() ? "yes" : "no", result.probability());
+      if (result.medianRpm().known() || result.blades() != null) {
+        claims.add(name);
+      }
+    }
+    report.save();
+    assertEquals(List.of(), claims);
+  }
+
+  /** Three voices of four harmonics each, a new chord every half second to second. */
+  private static Device chords(long seed) {
+    Random random = new Random(seed);
+    Device.Builder builder =
+        Device.builder("chords " + seed).duration(20).background(NoiseShape.flat(10));
+    double t = 0;
+    while (t < 20) {
+      double end = Math.min(20, t + 0.5 + 0.5 * random.nextDouble());
+      double root = 110 * Math.pow(2, random.nextInt(24) / 12.0);
+      for (double interval : new double[] {0, random.nextBoolean() ? 4 : 3, 7}) {
+        double voice = root * Math.pow(2, interval / 12);
+        for (int m = 1; m <= 4; m++) {
+          builder.line(Line.fixed(LineCause.FIXED, voice * m, 45 - 5 * m).between(t, end));
+        }
+      }
+      t = end;
+    }
+    return builder.build();
+  }
+
+  /**
+   * Tones at 280, 560, 840 and 960 Hz of a fan of seven blades are orders 7, 14, 21 and 24 of 2400
+   * rpm (a supplier's published tutorial on tone anatomy). Without the last line nothing tells the
+   * number of blades: the negative control.
+   */
+  @Test
+  void publishedAnatomy() {
+    Device.Builder builder =
+        Device.builder("tone anatomy").duration(20).background(NoiseShape.flat(10));
+    for (double hz : new double[] {280, 560, 840}) {
+      builder.line(Line.fixed(LineCause.FIXED, hz, 35));
+    }
+    SpeedResult without = SpeedTrial.run(builder.build(), 5, SpeedHints.none()).result;
+    builder.line(Line.fixed(LineCause.FIXED, 960, 30));
+    SpeedResult result = SpeedTrial.run(builder.build(), 5, SpeedHints.none()).result;
+    double shaftHz = result.candidates().get(0).rpm() / 60.0;
+    VerificationReport report =
+        new VerificationReport(
+            "speed-anatomy",
+            "Published anatomy of a fan's tones",
+            "a supplier's published tutorial: 7 blades, 2400 rpm, orders 7, 14, 21 and 24",
+            "line [Hz]",
+            "order published",
+            "order found");
+    double[] lines = {280, 560, 840, 960};
+    int[] orders = {7, 14, 21, 24};
+    for (int i = 0; i < lines.length; i++) {
+      report.row(lines[i], orders[i], lines[i] / shaftHz);
+    }
+    report.save();
+    assertEquals(2400.0, result.medianRpm().value(), 2.4);
+    assertEquals(7, result.candidates().get(0).blades());
+    assertEquals(24.0, 960.0 / shaftHz, 0.024);
+    assertTrue(without.probability() < SpeedResult.CLAIM_SPEED);
+    assertNull(without.blades());
+  }
+}
