@@ -56,8 +56,18 @@ final class JsonWriter implements AutoCloseable {
     json.writeString(value);
   }
 
-  void element(String value) throws IOException {
-    json.writeString(value);
+  /** An element of an array. */
+  void element(Reading reading) throws IOException {
+    if (reading.known()) {
+      json.writeNumber(reading.value());
+    } else {
+      json.writeNull();
+    }
+  }
+
+  /** An element of an array that stands for nothing. */
+  void nothing() throws IOException {
+    json.writeNull();
   }
 
   void flag(String name, Boolean value) throws IOException {

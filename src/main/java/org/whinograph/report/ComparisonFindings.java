@@ -1,0 +1,86 @@
+package org.whinograph.report;
+
+import java.util.ArrayList;
+import java.util.List;
+import org.whinograph.comparison.ComparedDevice;
+import org.whinograph.comparison.ComparedValue;
+import org.whinograph.comparison.Comparison;
+import org.whinograph.quantity.Reading;
+import org.whinograph.tone.Tone;
+
+/** What a comparison shows, in short sentences. */
+public final class ComparisonFindings {
+  private ComparisonFindings() {}
+
+  /**
+   * The findings, one or two sentences a device.
+   *
+   * @param comparison comparison
+   * @return sentences
+   */
+  public static List<String> of(Comparison comparison) {
+    List<String> sentences = new ArrayList<>();
+    ComparedDevice base = comparison.devices().get(comparison.reference());
+    ComparedValue laeq = comparison.values().get(0);
+    for (int i = 0; i < comparison.devices().size(); i++) {
+      String label = comparison.devices().get(i).label();
+      if (i == comparison.reference()) {
+        sentences.add(label + " has " + prominent(comparison.devices().get(i)) + ".");
+        continue;
+      }
+      sentences.add(
+          label
+              + level(laeq.differences().get(i), base.label())
+              + " and has "
+              + prominent(comparison.devices().get(i))
+              + ".");
+    }
+    return sentences;
+  }
+
+  private static String level(Reading difference, String base) {
+    if (!difference.known()) {
+      return " has an LAeq that can't be compared with that of "
+          + base
+          + " ("
+          + difference.reason().replaceFirst("\\.$", "")
+          + ")";
+    }
+    String size = Words.number(Math.abs(difference.value()), 1);
+    if (size.equals("0.0")) {
+      return " has the same LAeq as " + base + " to 0.1 dB";
+    }
+    return " has an LAeq "
+        + size
+        + " dB "
+        + (difference.value() < 0 ? "below" : "above")
+        + " that"
+        + " of "
+        + base;
+  }
+
+  private static String prominent(ComparedDevice device) {
+    List<Tone> tones =
+        device.measurement().tones() == null ? List.of() : device.measurement().tones().tones();
+    List<Excess> prominent =
+        Excess.ranked(tones).stream()
+            .filter(excess -> Boolean.TRUE.equals(excess.tone().prominent()))
+            .toList();
+    if (device.measurement().spectrum() == null) {
+      return "no known tones, being too short for a spectrum";
+    }
+    if (prominent.isEmpty()) {
+      return "no prominent tone";
+    }
+    Excess first = prominent.get(0);
+    return (prominent.size() == 1
+            ? "one prominent tone, at "
+            : prominent.size() + " prominent tones, the most so at ")
+        + Words.frequency(first.tone())
+        + ", "
+        + Words.number(first.aboveLimit(), 1)
+        + " dB above its limit ("
+        + first.ratio()
+        + ")";
+  }
+}
