@@ -44,13 +44,11 @@ final class AnalyseCommand extends Command {
 
   @Override
   public Integer call() throws RefusedException, IOException {
-    if (output.json() != null && !output.jsonToStandardOutput()) {
-      AtomicFile.check(output.json(), output.force());
-    }
+    output.check();
     List<Measurement> measurements = measuring.measure(files, terminal(), common().quiet());
     if (output.folder() != null) {
       OutputFolder folder = new OutputFolder(output.folder(), output.force());
-      AnalysisFiles.addTo(folder, measurements);
+      AnalysisFiles.addTo(folder, measurements, chartsCanBeDrawn());
       folder.write();
     }
     if (output.jsonToStandardOutput()) {
@@ -73,7 +71,7 @@ final class AnalyseCommand extends Command {
       say(Summary.of(measurement, typeface));
     }
     if (output.folder() != null) {
-      say("Tables and charts are in " + output.folder() + ".");
+      say("Results are in " + output.folder() + ".");
     }
   }
 }

@@ -1,6 +1,8 @@
 package org.whinograph.cli;
 
 import java.util.concurrent.Callable;
+import org.whinograph.report.chart.ChartFile;
+import org.whinograph.signal.RefusedException;
 import picocli.CommandLine.Mixin;
 
 /** What all commands share: the common options and the terminal they write to. */
@@ -25,6 +27,20 @@ abstract class Command implements Callable<Integer> {
   final void say(String text) {
     if (!common.quiet()) {
       terminal.out().println(text);
+    }
+  }
+
+  /**
+   * Whether charts can be drawn here; says so if not. A bare server has no font, and tables are
+   * worth having without charts.
+   */
+  final boolean chartsCanBeDrawn() {
+    try {
+      ChartFile.requireFonts();
+      return true;
+    } catch (RefusedException e) {
+      note(e.getMessage() + " Tables are written all the same.");
+      return false;
     }
   }
 

@@ -3,6 +3,8 @@ package org.whinograph.cli;
 import java.io.IOException;
 import java.io.OutputStream;
 import java.nio.file.Path;
+import org.whinograph.report.AtomicFile;
+import org.whinograph.signal.RefusedException;
 import picocli.CommandLine.Option;
 
 /** Where results go. */
@@ -32,6 +34,13 @@ final class OutputOptions {
 
   boolean force() {
     return force;
+  }
+
+  /** Refuses before anything is measured if the JSON may not be written. */
+  void check() throws RefusedException {
+    if (json != null && !jsonToStandardOutput()) {
+      AtomicFile.check(json, force);
+    }
   }
 
   /** Whether the JSON takes standard output, so that nothing else may be printed there. */

@@ -24,6 +24,7 @@ import picocli.CommandLine.Spec;
     subcommands = {
       CalibrateCommand.class,
       AnalyseCommand.class,
+      CompareCommand.class,
       RehearseCommand.class,
       CompletionCommand.class
     })

@@ -32,6 +32,9 @@ public final class Measurer {
   /** Lowest sample rate at which the A-weighting can be realised [Hz]. */
   public static final double LOWEST_RATE_HZ = 32_000.0;
 
+  /** Highest sample rate that the filters are designed for [Hz]. */
+  public static final double HIGHEST_RATE_HZ = 768_000.0;
+
   private final MeasurementPlan plan;
 
   /**
@@ -75,6 +78,15 @@ public final class Measurer {
               source.name(),
               rate,
               rate / 2000));
+    }
+    if (rate > HIGHEST_RATE_HZ) {
+      throw new RefusedException(
+          String.format(
+              Locale.ROOT,
+              "%s: %.0f samples a second are more than any measurement of sound needs; convert it"
+                  + " to 48 000 or 96 000",
+              source.name(),
+              rate));
     }
     LevelUnit unit = plan.calibration() == null ? LevelUnit.FULL_SCALE : LevelUnit.SOUND_PRESSURE;
     LevelMeter levels = new LevelMeter(rate, unit);

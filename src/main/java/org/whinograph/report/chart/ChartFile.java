@@ -51,7 +51,7 @@ public final class ChartFile {
     } catch (RuntimeException | InternalError | LinkageError | AWTError e) {
       throw new RefusedException(
           "Charts can't be drawn on this machine, most often because Java finds no font; install one"
-              + " (on Debian: fontconfig and fonts-dejavu-core), or go without charts.",
+              + " (on Debian: fontconfig and fonts-dejavu-core).",
           e);
     }
   }
