@@ -16,9 +16,9 @@ import org.whinograph.weighting.FrequencyWeighting;
  * Octave and one-third-octave band levels of a recording, through filters of class 1 of IEC
  * 61260-1:2014 (design in {@link BandPassDesign}).
  *
- * <p>Each band runs at the lowest rate, the recording's halved as often as possible, that still has
- * 0.468 of it above the band's upper edge; so all bands together cost about twice those of the top
- * octave, whatever their number.
+ * <p>Each band runs at the lowest rate, the recording's halved as often as possible, of which the
+ * band's upper edge is at most 0.4688 (octaves: 0.44); so all bands together cost about twice those
+ * of the top octave, whatever their number.
  *
  * <p>What is averaged: energy over the whole recording, except a band's settling of 4/B (B: its
  * width; 0.9 s for the one-third octave at 20 Hz, 17 ms at 1 kHz) at the start and after each gap,
@@ -36,6 +36,13 @@ public final class BandAnalyser implements SampleSink {
   public static final double LOWEST_RATE_HZ = 8_000.0;
 
   private static final int CHUNK = 1024;
+
+  /**
+   * Highest upper edge of an octave band after halving, as part of the halved rate. Closer to half
+   * the rate the upper skirt falls so steeply that a tone between two octaves would lose 1.5 dB of
+   * the sum.
+   */
+  private static final double HIGHEST_HALVED_OCTAVE_EDGE = 0.44;
 
   /** Mean square that only the guard against denormal numbers can cause. */
   private static final double SILENT_MEAN_SQUARE = 1e-45;
@@ -83,9 +90,10 @@ public final class BandAnalyser implements SampleSink {
       if (!carried(band)) {
         continue;
       }
+      double edge =
+          band.designator() == 1 ? HIGHEST_HALVED_OCTAVE_EDGE : BandPassDesign.HIGHEST_EDGE;
       int halvings = 0;
-      while (band.upperHz()
-          <= BandPassDesign.HIGHEST_EDGE * Math.scalb(sampleRateHz, -halvings - 1)) {
+      while (band.upperHz() <= edge * Math.scalb(sampleRateHz, -halvings - 1)) {
         halvings++;
       }
       while (stages.size() <= halvings) {

@@ -21,7 +21,12 @@ import picocli.CommandLine.Spec;
       "",
       "Exit code: 0 done; 1 the input or the measurement was refused; 2 the command line was wrong."
     },
-    subcommands = {CalibrateCommand.class, AnalyseCommand.class, CompletionCommand.class})
+    subcommands = {
+      CalibrateCommand.class,
+      AnalyseCommand.class,
+      RehearseCommand.class,
+      CompletionCommand.class
+    })
 final class WhinographCommand implements Callable<Integer> {
   @Spec private CommandSpec spec;
 

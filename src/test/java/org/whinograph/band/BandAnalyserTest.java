@@ -155,6 +155,8 @@ class BandAnalyserTest {
       float[][] seconds = analyse(samples, 4096, List.of()).result().thirdOctaves1s();
       assertEquals(10, seconds.length);
       double width = Band.thirdOctaves().get(index).widthHz();
+      // A second rarely holds a whole number of periods.
+      double whole = 0.005 + 2.2 / nominal;
       double spill = Decibels.ofEnergyRatio(0.2 / width);
       double energy = 0.0;
       for (int s = 2; s < 9; s++) {
@@ -162,8 +164,8 @@ class BandAnalyserTest {
         energy += Double.isNaN(level) ? 0.0 : Decibels.toEnergyRatio(level);
       }
       assertEquals(0.0, Decibels.ofEnergyRatio(energy / 4.0), 0.03, nominal + " Hz");
-      assertEquals(0.0, seconds[4][index], 0.005, nominal + " Hz");
-      assertEquals(0.0, seconds[5][index], 0.005, nominal + " Hz");
+      assertEquals(0.0, seconds[4][index], whole, nominal + " Hz");
+      assertEquals(0.0, seconds[5][index], whole, nominal + " Hz");
       assertEquals(0.0, seconds[3][index], 4.34 * 0.5 / width, nominal + " Hz");
       assertEquals(0.0, seconds[6][index], 4.34 * 0.5 / width, nominal + " Hz");
       assertTrue(!(seconds[2][index] > spill), nominal + " Hz: " + seconds[2][index]);
@@ -177,11 +179,11 @@ class BandAnalyserTest {
     Span gap = new Span(100_000, 96_000);
     Arrays.fill(samples, 100_000, 196_000, 0.0);
     BandAnalyser marked = analyse(samples, 4096, List.of(gap));
-    assertEquals(0.0, third(marked.result(), 1000), 1e-4);
+    assertEquals(0.0, third(marked.result(), 1000), 2e-3);
     assertEquals(List.of("band-gaps"), codes(marked));
     float[][] seconds = marked.result().thirdOctaves1s();
     assertTrue(Float.isNaN(seconds[3][indexOf(1000)]));
-    assertEquals(0.0, seconds[5][indexOf(1000)], 1e-4);
+    assertEquals(0.0, seconds[5][indexOf(1000)], 5e-3);
     // Without the mark the same samples lose a quarter of their energy: −1.25 dB.
     BandAnalyser unmarked = analyse(samples, 4096, List.of());
     assertEquals(Decibels.ofEnergyRatio(6.0 / 8.0), third(unmarked.result(), 1000), 0.01);

@@ -58,7 +58,8 @@ class BandPassDesignTest {
         }
         double deviation =
             Decibels.ofEnergyRatio(width / Math.log(band.upperHz() / band.lowerHz()));
-        report.row(band == OCTAVE ? "octave" : "one-third octave", place, margin, deviation);
+        report.row(
+            band.designator() == 1 ? "octave" : "one-third octave", place, margin, deviation);
         worst = Math.min(worst, margin);
         worstWidth = Math.max(worstWidth, Math.abs(deviation));
       }

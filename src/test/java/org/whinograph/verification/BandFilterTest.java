@@ -51,7 +51,7 @@ class BandFilterTest {
    */
   private static Response sine(double rate, double frequency) {
     int swell = (int) (0.3 * rate);
-    int length = (int) ((frequency < 200 ? 3.2 : 2.2) * rate);
+    int length = (int) ((frequency < 200 ? 4.0 : 2.2) * rate);
     BandAnalyser analyser = new BandAnalyser(rate, LevelUnit.FULL_SCALE);
     double[] block = new double[BLOCK];
     double turn = 2.0 * Math.PI * frequency / rate;
@@ -166,7 +166,9 @@ class BandFilterTest {
         worst = margin;
         worstBand = band.label() + " of 1/" + band.designator();
       }
-      assertEquals(0.0, midband, 0.02, "midband level of " + band.label());
+      // The average rarely holds a whole number of periods: up to 0.02 dB at 20 Hz.
+      assertEquals(
+          0.0, midband, band.midbandHz() < 100 ? 0.03 : 0.005, "midband level of " + band.label());
     }
     report.save();
     assertTrue(worst >= 0.0, "margin of " + worst + " dB at " + worstBand);
