@@ -74,8 +74,7 @@ class AnalysisJsonTest {
       assertTrue(tone.get("order").isNull());
       assertTrue(tone.get("evidence").isArray());
     }
-    assertHas(
-        root.get("speed"), "median_rpm low_rpm high_rpm probability blades candidates track");
+    assertHas(root.get("speed"), "median_rpm low_rpm high_rpm probability blades candidates track");
     assertHas(root.at("/speed/candidates/0"), "rpm blades probability");
     assertHas(root.at("/speed/track"), "time_s rpm low_rpm high_rpm");
     assertTrue(root.at("/speed/track/rpm/8").isNull(), "a frame of unknown speed");
