@@ -174,7 +174,7 @@ class ComparisonReportTest {
   @Test
   void allFilesOfAComparison(@TempDir Path temp) throws Exception {
     OutputFolder folder = new OutputFolder(temp, false);
-    AnalysisFiles.addTo(folder, PAIR, true);
+    assertTrue(AnalysisFiles.addTo(folder, PAIR).isEmpty());
     assertEquals(6, folder.write().size());
     for (String name :
         List.of(

@@ -45,6 +45,7 @@ public final class InventedDevice {
   private final List<Tone> tones = new ArrayList<>();
   private double fullScaleDb = 121.4;
   private boolean calibrated = true;
+  private boolean brief;
   private double rate = RATE;
   private int seconds = 60;
   private final List<Warning> warnings = new ArrayList<>();
@@ -117,6 +118,12 @@ public final class InventedDevice {
     return this;
   }
 
+  /** Takes the spectrum away, as a recording that is too short for one. */
+  public InventedDevice withoutSpectrum() {
+    brief = true;
+    return this;
+  }
+
   /** Takes another sample rate, above whose bands levels are unknown. */
   public InventedDevice rate(double hz) {
     rate = hz;
@@ -153,7 +160,7 @@ public final class InventedDevice {
         unit,
         levels(laeq, lzeq),
         new BandResult(octaves, thirds, new float[0][]),
-        new Spectrum(meanSquare, SPACING, HANN_BANDWIDTH, 87, 45.2, unit),
+        brief ? null : new Spectrum(meanSquare, SPACING, HANN_BANDWIDTH, 87, 45.2, unit),
         new ToneResult(
             shifted,
             Reading.of(15.0),

@@ -132,18 +132,25 @@ class TablesTest {
   @Test
   void filesOfOneAndOfSeveralMeasurements(@TempDir Path temp) throws RefusedException {
     OutputFolder one = new OutputFolder(temp.resolve("one"), false);
-    AnalysisFiles.addTo(one, List.of(InventedDevice.miniComputer().build()), false);
+    AnalysisFiles.addTo(one, List.of(InventedDevice.miniComputer().build()));
     one.write();
     for (String name :
         List.of(
-            "third-octaves.csv", "octaves.csv", "tones.csv", "timeline.csv", "measurement.xlsx")) {
+            "third-octaves.csv",
+            "octaves.csv",
+            "tones.csv",
+            "timeline.csv",
+            "measurement.xlsx",
+            "frequency.png",
+            "frequency.svg",
+            "level.png",
+            "level.svg")) {
       assertTrue(Files.isRegularFile(temp.resolve("one").resolve(name)), name);
     }
     OutputFolder two = new OutputFolder(temp.resolve("two"), false);
     AnalysisFiles.addTo(
         two,
-        List.of(InventedDevice.miniComputer().build(), InventedDevice.quietComputer().build()),
-        false);
+        List.of(InventedDevice.miniComputer().build(), InventedDevice.quietComputer().build()));
     two.write();
     assertTrue(Files.isRegularFile(temp.resolve("two/idle-1/tones.csv")));
     assertTrue(Files.isRegularFile(temp.resolve("two/idle-1-2/tones.csv")));

@@ -23,10 +23,8 @@ import org.w3c.dom.NodeList;
 import org.whinograph.comparison.Comparison;
 import org.whinograph.level.LevelHistory;
 import org.whinograph.measurement.Measurement;
-import org.whinograph.quantity.Reading;
 import org.whinograph.report.InventedDevice;
 import org.whinograph.signal.RefusedException;
-import org.whinograph.tone.ToneResult;
 
 class ChartTest {
   private static Comparison comparison(InventedDevice... devices) {
@@ -165,19 +163,7 @@ class ChartTest {
     List<String> texts =
         texts(new FrequencySheet(InventedDevice.miniComputer().rate(32_000.0).build()));
     assertTrue(texts.contains("unknown"), texts::toString);
-    Measurement whole = InventedDevice.miniComputer().build();
-    Reading none = Reading.unknown("too short.");
-    Measurement brief =
-        new Measurement(
-            whole.recording(),
-            whole.calibration(),
-            whole.calibrationFile(),
-            whole.unit(),
-            whole.levels(),
-            whole.bands(),
-            null,
-            new ToneResult(List.of(), none, none, none, 1.0, 0.0, List.of()),
-            List.of());
+    Measurement brief = InventedDevice.named("brief.wav", 0.0).withoutSpectrum().build();
     assertEquals(
         2,
         texts(new FrequencySheet(brief)).stream()
