@@ -56,6 +56,15 @@ public final class LiveSource implements SampleSource {
     stream.stop();
   }
 
+  /**
+   * How many reads wait to be fetched; if nobody fetches for ten seconds, samples are lost.
+   *
+   * @return reads of 10 ms
+   */
+  public int backlog() {
+    return stream.backlog();
+  }
+
   @Override
   public SampleFormat format() {
     return line.format();
