@@ -15,6 +15,10 @@ package org.whinograph.capture;
  * the difference is the loss. The clocks of sound and computer drift apart by up to 100 ppm, so the
  * least lateness follows slowly.
  *
+ * <p>What it can't find: losses below the threshold, 15 ms on a quiet computer and at most 60 ms on a
+ * busy one. If there are many, the clocks seem to drift apart by more than crystals do, which {@link
+ * #clockDeviationPpm} shows.
+ *
  * <p>Where it was lost: a buffer that overflows keeps the oldest samples and throws away what comes
  * until it is read again. So the gap ends at the moment when reading went on after its longest
  * pause, as far as that lies in the stretch that is in doubt.
@@ -32,7 +36,7 @@ final class LossDetector {
   private static final double MOST_THRESHOLD_S = 0.060;
 
   /** How far above the spread of the least lateness a read may lie and still be on time. */
-  private static final double SPREADS = 4.0;
+  private static final double SPREADS = 3.0;
 
   private final double rate;
   private final double[] history = new double[HISTORY];

@@ -9,6 +9,7 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.SplittableRandom;
 import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.Timeout;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
 import org.junit.jupiter.params.provider.ValueSource;
@@ -17,6 +18,7 @@ import org.whinograph.signal.SampleBlock;
 import org.whinograph.signal.SampleFormat;
 import org.whinograph.signal.Span;
 
+@Timeout(120)
 class LiveSourceTest {
   private static final SampleFormat MONO_24 = new SampleFormat(48000, 1, 24, false);
 
@@ -26,6 +28,7 @@ class LiveSourceTest {
     final List<Span> overloads = new ArrayList<>();
     long frames;
     long worstOffset;
+    long displaced;
 
     static Reading of(SimulatedInput input, long frames, int blockSize) throws RefusedException {
       Reading reading = new Reading();
@@ -51,6 +54,7 @@ class LiveSourceTest {
           long offset = (frames + i - count) & ((1 << 22) - 1);
           offset = offset > 1 << 21 ? offset - (1 << 22) : offset;
           worstOffset = Math.max(worstOffset, Math.abs(offset));
+          displaced += Math.abs(offset) > 480 ? 1 : 0;
         }
       }
       frames += block.length();
@@ -120,23 +124,24 @@ class LiveSourceTest {
     assertTrue(input.lost() > 0);
     assertEquals(1, reading.gaps.size());
     // Bursts and late threads blur the clock by some milliseconds, 480 samples are 10 ms.
-    assertEquals(input.lost(), reading.gaps.get(0).length(), 480);
+    assertNear(input.lost(), reading.gaps.get(0).length(), 480);
     double held = 0.2 + 0.06;
-    assertEquals(48000 * (20 + held), reading.gaps.get(0).position(), 48000 * 0.08);
-    assertTrue(reading.worstOffset <= 480 + 48000 * 0.08, "off by " + reading.worstOffset);
+    assertNear(Math.round(48000 * (20 + held)), reading.gaps.get(0).position(), 3840);
+    // Until the gap, and never behind it, samples may stand where lost ones should.
+    assertTrue(reading.displaced <= 3840, reading.displaced + " samples in the wrong place");
   }
 
   /** Samples that vanish on the way, without any stall here, are found as well. */
   @ParameterizedTest
-  @ValueSource(longs = {1920, 4800, 48000})
+  @ValueSource(longs = {2880, 4800, 48000})
   void lossesUpstreamAreFound(long frames) throws RefusedException {
     SimulatedInput input = new SimulatedInput(MONO_24);
     input.vanishAtFrame = 48000 * 30;
     input.vanishFrames = frames;
     Reading reading = Reading.of(input, 48000L * 60, 1000);
     assertEquals(1, reading.gaps.size());
-    assertEquals(frames, reading.gaps.get(0).length(), 480);
-    assertEquals(48000 * 30, reading.gaps.get(0).position(), 48000 * 0.08);
+    assertNear(frames, reading.gaps.get(0).length(), 480);
+    assertNear(48000 * 30, reading.gaps.get(0).position(), 3840);
   }
 
   /**
@@ -160,7 +165,7 @@ class LiveSourceTest {
     LiveSource source = new LiveSource(input, input, 1);
     source.start();
     // Wait until the input has ended: ten of its seconds fit into the queue.
-    while (input.nanoTime() < 25_500_000_000L) {
+    while (input.nanoTime() < 25_100_000_000L) {
       Thread.onSpinWait();
     }
     long lost = 0;
@@ -255,6 +260,10 @@ class LiveSourceTest {
       assertTrue(growth < 4 << 20, "grew by " + growth + " bytes");
     }
     assertEquals(0, input.lost());
+  }
+
+  private static void assertNear(long expected, long actual, long tolerance) {
+    assertTrue(Math.abs(actual - expected) <= tolerance, () -> actual + " instead of " + expected);
   }
 
   private static long usedMemory() {
