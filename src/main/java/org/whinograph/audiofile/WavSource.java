@@ -13,6 +13,7 @@ import java.util.HexFormat;
 import java.util.List;
 import java.util.Locale;
 import java.util.OptionalLong;
+import org.whinograph.quantity.Decibels;
 import org.whinograph.signal.RefusedException;
 import org.whinograph.signal.SampleBlock;
 import org.whinograph.signal.SampleFormat;
@@ -46,6 +47,7 @@ public final class WavSource implements SampleSource {
   private final byte[] bytes;
   private final double[] ahead = new double[1];
   private final OverloadFinder.LookAhead lookAhead = this::sampleAhead;
+  private final List<Span> gaps;
 
   private double[] samples = new double[0];
   private long position;
@@ -54,8 +56,10 @@ public final class WavSource implements SampleSource {
   private String sha256;
   private boolean lowBitsInUse;
 
-  private WavSource(SeekableByteChannel file, String name, WavLayout layout, int channel) {
+  private WavSource(
+      SeekableByteChannel file, String name, WavLayout layout, int channel, RunRecord run) {
     this.file = file;
+    this.gaps = run == null ? List.of() : run.gaps();
     this.name = name;
     this.layout = layout;
     this.channel = channel;
@@ -75,6 +79,9 @@ public final class WavSource implements SampleSource {
                   + " is used, channels are never"
                   + " mixed; --channel chooses another"));
     }
+    if (!gaps.isEmpty()) {
+      openingWarnings.add(lostSamples(name, run, layout.format()));
+    }
     long frameBytes = layout.frameBytes();
     long wanted = Math.min(layout.frames(), Math.max(3, BUFFER_BYTES / frameBytes)) * frameBytes;
     this.bytes = new byte[(int) wanted];
@@ -82,7 +89,7 @@ public final class WavSource implements SampleSource {
   }
 
   /**
-   * Opens a file.
+   * Opens a file. If a run record lies beside it, the samples that the recording lost are flagged.
    *
    * @param path the file
    * @param channel the channel to deliver, from 1
@@ -101,8 +108,9 @@ public final class WavSource implements SampleSource {
     if (!Files.isRegularFile(path)) {
       throw new RefusedException(path + ": a device or pipe, not a file; give a WAV file");
     }
+    RunRecord run = RunFile.find(path).orElse(null);
     try {
-      return open(FileChannel.open(path, StandardOpenOption.READ), path.toString(), channel);
+      return open(FileChannel.open(path, StandardOpenOption.READ), path.toString(), channel, run);
     } catch (IOException e) {
       throw unreadable(path.toString(), e);
     }
@@ -121,6 +129,11 @@ public final class WavSource implements SampleSource {
   public static WavSource open(SeekableByteChannel file, String name, int channel)
       throws RefusedException {
     checkChannel(channel);
+    return open(file, name, channel, null);
+  }
+
+  private static WavSource open(SeekableByteChannel file, String name, int channel, RunRecord run)
+      throws RefusedException {
     boolean opened = false;
     try {
       WavLayout layout = WavLayout.read(file, name);
@@ -129,7 +142,7 @@ public final class WavSource implements SampleSource {
         throw new RefusedException(
             name + ": there is no channel " + channel + "; choose from 1 to " + channels);
       }
-      WavSource source = new WavSource(file, name, layout, channel);
+      WavSource source = new WavSource(file, name, layout, channel, run);
       opened = true;
       return source;
     } catch (IOException e) {
@@ -167,8 +180,8 @@ public final class WavSource implements SampleSource {
 
   /**
    * What the reader of a result must know: {@code truncated-file}, {@code size-not-written}, {@code
-   * stale-size}, {@code channel-chosen}, {@code low-bits-in-use}. The last is known once the
-   * samples have been read.
+   * stale-size}, {@code channel-chosen}, {@code lost-samples}, {@code low-bits-in-use}. The last is
+   * known once the samples have been read.
    *
    * @return the warnings, in the order of the file
    */
@@ -187,7 +200,7 @@ public final class WavSource implements SampleSource {
                   name,
                   valid,
                   spare,
-                  org.whinograph.quantity.Decibels.ofAmplitudeRatio(Math.scalb(1.0, spare)))));
+                  Decibels.ofAmplitudeRatio(Math.scalb(1.0, spare)))));
     }
     return List.copyOf(all);
   }
@@ -222,7 +235,12 @@ public final class WavSource implements SampleSource {
     List<Span> overloads = overloadFinder.find(samples, length, position, lookAhead);
     SampleBlock block =
         new SampleBlock(
-            samples, length, layout.format().sampleRateHz(), position, overloads, List.of());
+            samples,
+            length,
+            layout.format().sampleRateHz(),
+            position,
+            overloads,
+            within(gaps, position, position + length));
     position += length;
     return block;
   }
@@ -265,6 +283,36 @@ public final class WavSource implements SampleSource {
     } catch (IOException e) {
       throw unreadable(name, e);
     }
+  }
+
+  private static Warning lostSamples(String name, RunRecord run, SampleFormat format) {
+    return new Warning(
+        "lost-samples",
+        String.format(
+            Locale.ROOT,
+            "%s: the recording lost %d samples (%.3f s) in %d place%s, the first at %.3f s; zeros"
+                + " stand there",
+            name,
+            run.lostSamples(),
+            run.lostSamples() / format.sampleRateHz(),
+            run.gaps().size(),
+            run.gaps().size() == 1 ? "" : "s",
+            run.gaps().get(0).position() / format.sampleRateHz()));
+  }
+
+  private static List<Span> within(List<Span> spans, long start, long end) {
+    List<Span> inside = List.of();
+    for (Span span : spans) {
+      long from = Math.max(span.position(), start);
+      long to = Math.min(span.end(), end);
+      if (from < to) {
+        if (inside.isEmpty()) {
+          inside = new ArrayList<>();
+        }
+        inside.add(new Span(from, to - from));
+      }
+    }
+    return inside;
   }
 
   private int buffered() {

@@ -4,6 +4,8 @@ import java.io.IOException;
 import java.nio.ByteBuffer;
 import java.nio.ByteOrder;
 import java.nio.channels.FileChannel;
+import java.nio.channels.FileLock;
+import java.nio.channels.OverlappingFileLockException;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.FileAlreadyExistsException;
 import java.nio.file.Files;
@@ -38,6 +40,8 @@ public final class WavWriter implements AutoCloseable {
   /** PCM of more than two channels needs a channel mask, so the extensible format chunk. */
   private static final int MOST_PLAIN_CHANNELS = 2;
 
+  private static final long LOCK_AT = Long.MAX_VALUE - 1;
+
   private static final byte[] GUID_TAIL = {
     0, 0, 0, 0, 0x10, 0, (byte) 0x80, 0, 0, (byte) 0xAA, 0, 0x38, (byte) 0x9B, 0x71
   };
@@ -58,6 +62,7 @@ public final class WavWriter implements AutoCloseable {
   private long dataBytes;
   private long syncedBytes;
   private long heldSamples;
+  private boolean locked;
   private boolean rf64;
   private boolean failed;
   private boolean open = true;
@@ -78,8 +83,14 @@ public final class WavWriter implements AutoCloseable {
     ByteBuffer header = ByteBuffer.allocate(256).order(ByteOrder.LITTLE_ENDIAN);
     this.factAt = putHeader(header);
     this.dataStart = header.position();
-    this.file = FileChannel.open(written, StandardOpenOption.CREATE_NEW, StandardOpenOption.WRITE);
+    this.file =
+        FileChannel.open(
+            written,
+            StandardOpenOption.CREATE_NEW,
+            StandardOpenOption.READ,
+            StandardOpenOption.WRITE);
     try {
+      locked = holdLock(file);
       writeFully(header.flip(), 0);
       file.force(true);
     } catch (IOException e) {
@@ -87,6 +98,23 @@ public final class WavWriter implements AutoCloseable {
       Files.deleteIfExists(written);
       throw e;
     }
+  }
+
+  /** Over an existing file, for repair. */
+  private WavWriter(Path existing, SampleFormat format, FileChannel file) {
+    this.target = existing;
+    this.written = existing;
+    this.replace = false;
+    this.growing = true;
+    this.format = format;
+    this.encoding = encodingOf(format);
+    this.frameBytes = encoding.bytes() * format.channels();
+    this.bytes = new byte[0];
+    this.buffer = ByteBuffer.wrap(bytes);
+    ByteBuffer header = ByteBuffer.allocate(256).order(ByteOrder.LITTLE_ENDIAN);
+    this.factAt = putHeader(header);
+    this.dataStart = header.position();
+    this.file = file;
   }
 
   /**
@@ -155,6 +183,15 @@ public final class WavWriter implements AutoCloseable {
    */
   public long frames() {
     return (dataBytes + buffer.position()) / frameBytes;
+  }
+
+  /**
+   * Whether others can see that this recording goes on.
+   *
+   * @return false on a disk that knows no locks
+   */
+  public boolean locked() {
+    return locked;
   }
 
   /**
@@ -291,6 +328,85 @@ public final class WavWriter implements AutoCloseable {
       finish();
     } else {
       abandon();
+    }
+  }
+
+  /**
+   * Saves a recording whose folder was deleted under it: as long as the file is open, its bytes are
+   * there and can be copied to another place.
+   *
+   * @param rescue the file to make
+   * @throws RefusedException if it exists or can't be written
+   */
+  public void rescueTo(Path rescue) throws RefusedException {
+    sync();
+    try (FileChannel copy =
+        FileChannel.open(rescue, StandardOpenOption.CREATE_NEW, StandardOpenOption.WRITE)) {
+      long length = file.size();
+      for (long done = 0; done < length; ) {
+        done += file.transferTo(done, length - done, copy);
+      }
+      copy.force(true);
+    } catch (IOException e) {
+      throw unwritable(rescue, e);
+    }
+  }
+
+  /**
+   * Whether some program, this one included, still records into a file.
+   *
+   * @param wav a file that {@link #growing} made
+   * @return true if its writer is open
+   * @throws RefusedException if the file can't be opened
+   */
+  public static boolean isBeingWritten(Path wav) throws RefusedException {
+    try (FileChannel file = FileChannel.open(wav, StandardOpenOption.WRITE);
+        FileLock lock = file.tryLock(LOCK_AT, 1, false)) {
+      return lock == null;
+    } catch (OverlappingFileLockException e) {
+      return true;
+    } catch (IOException e) {
+      throw unwritable(wav, e);
+    }
+  }
+
+  /**
+   * Sets the sizes in the header of a recording that was broken off to what is really there, in
+   * whole frames. The samples are not touched.
+   *
+   * @param wav a file that {@link #growing} made
+   * @return the frames that are there
+   * @throws RefusedException if it is none of ours, can't be read or written
+   */
+  public static long repair(Path wav) throws RefusedException {
+    try (FileChannel file =
+        FileChannel.open(wav, StandardOpenOption.READ, StandardOpenOption.WRITE)) {
+      WavLayout layout = WavLayout.read(file, wav.toString());
+      if (!isWritable(layout.format())
+          || new WavWriter(wav, layout.format(), file).dataStart != layout.dataStart()) {
+        throw new RefusedException(
+            wav + ": its header is not laid out by this program; it reads as it is, no repair");
+      }
+      WavWriter writer = new WavWriter(wav, layout.format(), file);
+      writer.dataBytes = layout.frames() * layout.frameBytes();
+      file.truncate(writer.dataStart + writer.dataBytes);
+      writer.patchSizes(true);
+      file.force(true);
+      return layout.frames();
+    } catch (IOException e) {
+      throw unwritable(wav, e);
+    }
+  }
+
+  /**
+   * The lock shows others that the writer lives; a byte far behind the end disturbs no reader. Some
+   * network disks know no locks, and a recording without one is better than none.
+   */
+  private static boolean holdLock(FileChannel file) {
+    try {
+      return file.tryLock(LOCK_AT, 1, false) != null;
+    } catch (IOException | OverlappingFileLockException e) {
+      return false;
     }
   }
 
@@ -443,20 +559,26 @@ public final class WavWriter implements AutoCloseable {
     return target.put(id.getBytes(StandardCharsets.US_ASCII));
   }
 
-  private static SampleEncoding encodingOf(SampleFormat format) {
+  private static boolean isWritable(SampleFormat format) {
     int bits = format.bitDepth();
-    boolean possible =
-        format.floatingPoint() ? bits == 32 || bits == 64 : bits == 16 || bits == 24 || bits == 32;
     double rate = format.sampleRateHz();
-    if (!possible || rate != Math.rint(rate) || rate < 1 || rate > Integer.MAX_VALUE) {
+    boolean width =
+        format.floatingPoint() ? bits == 32 || bits == 64 : bits == 16 || bits == 24 || bits == 32;
+    return width
+        && rate == Math.rint(rate)
+        && rate >= 1
+        && rate <= Integer.MAX_VALUE
+        && (long) format.channels() * (bits / 8) <= 0xFFFF;
+  }
+
+  private static SampleEncoding encodingOf(SampleFormat format) {
+    if (!isWritable(format)) {
       throw new IllegalArgumentException(
-          "format: a whole rate, 16, 24 or 32 bits or float of 32 or 64, got " + format);
+          "format: a whole rate, 16, 24 or 32 bits or float of 32 or 64, at most 65535 bytes a"
+              + " frame, got "
+              + format);
     }
-    if (format.channels() * (bits / 8) > 0xFFFF) {
-      throw new IllegalArgumentException(
-          "format: at most 65535 bytes a frame, got " + format.channels() + " channels");
-    }
-    return SampleEncoding.of(bits / 8, format.floatingPoint());
+    return SampleEncoding.of(format.bitDepth() / 8, format.floatingPoint());
   }
 
   private static void checkWhole(int count, int unit, String parameter) {
