@@ -3,7 +3,6 @@ package org.whinograph.report;
 import java.util.HashSet;
 import java.util.List;
 import java.util.Locale;
-import java.util.Optional;
 import java.util.Set;
 import org.whinograph.comparison.Comparison;
 import org.whinograph.measurement.Measurement;
@@ -11,7 +10,6 @@ import org.whinograph.report.chart.ChartFile;
 import org.whinograph.report.chart.ComparisonSheet;
 import org.whinograph.report.chart.FrequencySheet;
 import org.whinograph.report.chart.TimeSheet;
-import org.whinograph.signal.RefusedException;
 
 /**
  * All files that measurements or a comparison leave in a folder. One measurement stands in the
@@ -26,20 +24,18 @@ public final class AnalysisFiles {
    *
    * @param folder folder to add them to
    * @param measurements measurements
-   * @return why there are no charts, as a sentence to show, or empty if there are
+   * @param charts whether charts are wanted; they need a font, see {@link ChartFile#requireFonts}
    */
-  public static Optional<String> addTo(OutputFolder folder, List<Measurement> measurements) {
-    Optional<String> obstacle = obstacleToCharts();
+  public static void addTo(OutputFolder folder, List<Measurement> measurements, boolean charts) {
     Set<String> taken = new HashSet<>();
     for (Measurement measurement : measurements) {
       String prefix = measurements.size() == 1 ? "" : folderName(measurement, taken) + "/";
       Tables.addTo(folder, prefix, measurement);
-      if (obstacle.isEmpty()) {
+      if (charts) {
         ChartFile.addTo(folder, prefix + "frequency", new FrequencySheet(measurement));
         ChartFile.addTo(folder, prefix + "level", new TimeSheet(measurement));
       }
     }
-    return obstacle;
   }
 
   /**
@@ -48,24 +44,12 @@ public final class AnalysisFiles {
    *
    * @param folder folder to add them to
    * @param comparison comparison
-   * @return why there is no chart, as a sentence to show, or empty if there is
+   * @param charts whether the chart is wanted; it needs a font, see {@link ChartFile#requireFonts}
    */
-  public static Optional<String> addTo(OutputFolder folder, Comparison comparison) {
-    Optional<String> obstacle = obstacleToCharts();
+  public static void addTo(OutputFolder folder, Comparison comparison, boolean charts) {
     ComparisonTables.addTo(folder, comparison);
-    if (obstacle.isEmpty()) {
+    if (charts) {
       ChartFile.addTo(folder, "comparison", new ComparisonSheet(comparison));
-    }
-    return obstacle;
-  }
-
-  /** A machine without a font still gets its tables. */
-  private static Optional<String> obstacleToCharts() {
-    try {
-      ChartFile.requireFonts();
-      return Optional.empty();
-    } catch (RefusedException e) {
-      return Optional.of(e.getMessage());
     }
   }
 

@@ -174,7 +174,7 @@ class ComparisonReportTest {
   @Test
   void allFilesOfAComparison(@TempDir Path temp) throws Exception {
     OutputFolder folder = new OutputFolder(temp, false);
-    assertTrue(AnalysisFiles.addTo(folder, PAIR).isEmpty());
+    AnalysisFiles.addTo(folder, PAIR, true);
     assertEquals(6, folder.write().size());
     for (String name :
         List.of(

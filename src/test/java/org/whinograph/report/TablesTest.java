@@ -132,7 +132,7 @@ class TablesTest {
   @Test
   void filesOfOneAndOfSeveralMeasurements(@TempDir Path temp) throws RefusedException {
     OutputFolder one = new OutputFolder(temp.resolve("one"), false);
-    AnalysisFiles.addTo(one, List.of(InventedDevice.miniComputer().build()));
+    AnalysisFiles.addTo(one, List.of(InventedDevice.miniComputer().build()), true);
     one.write();
     for (String name :
         List.of(
@@ -150,7 +150,8 @@ class TablesTest {
     OutputFolder two = new OutputFolder(temp.resolve("two"), false);
     AnalysisFiles.addTo(
         two,
-        List.of(InventedDevice.miniComputer().build(), InventedDevice.quietComputer().build()));
+        List.of(InventedDevice.miniComputer().build(), InventedDevice.quietComputer().build()),
+        false);
     two.write();
     assertTrue(Files.isRegularFile(temp.resolve("two/idle-1/tones.csv")));
     assertTrue(Files.isRegularFile(temp.resolve("two/idle-1-2/tones.csv")));
