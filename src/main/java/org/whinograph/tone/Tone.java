@@ -12,7 +12,8 @@ import org.whinograph.quantity.Reading;
  * @param toneToNoise tone-to-noise ratio (ECMA-418-1, clause 11) [dB]
  * @param toneToNoiseLimit the ratio from which on it is prominent [dB]; unknown outside 89.1 Hz to
  *     11 220 Hz
- * @param prominence prominence ratio (ECMA-418-1, clause 12) [dB]
+ * @param prominence prominence ratio (ECMA-418-1, clause 12) [dB]; unknown below 89.1 Hz, and where
+ *     the limit is met only through a stronger tone in the same critical band
  * @param prominenceLimit the ratio from which on it is prominent [dB]; unknown outside 89.1 Hz to
  *     11 220 Hz
  * @param prominent whether either limit is met and the tone isn't below the threshold of hearing;
