@@ -15,9 +15,9 @@ package org.whinograph.capture;
  * the difference is the loss. The clocks of sound and computer drift apart by up to 100 ppm, so the
  * least lateness follows slowly.
  *
- * <p>What it can't find: losses below the threshold, 15 ms on a quiet computer and at most 60 ms on a
- * busy one. If there are many, the clocks seem to drift apart by more than crystals do, which {@link
- * #clockDeviationPpm} shows.
+ * <p>What it can't find: losses below the threshold, 15 ms on a quiet computer and at most 60 ms on
+ * a busy one. If there are many, the clocks seem to drift apart by more than crystals do, which
+ * {@link #clockDeviationPpm} shows.
  *
  * <p>Where it was lost: a buffer that overflows keeps the oldest samples and throws away what comes
  * until it is read again. So the gap ends at the moment when reading went on after its longest
