@@ -232,15 +232,18 @@ public final class ComparisonSummary {
     return Words.ratio(tone.get().level()) + excess + mark;
   }
 
+  /** What is unknown and who isn't calibrated stands in the tables above; the rest is told here. */
   private void warnings() {
     sheet.heading("To know");
     for (Warning warning : comparison.warnings()) {
-      sheet.wrapped("  - ", "    ", warning.message());
+      sheet.wrapped("  - ", "    ", Words.sentence(warning.message()));
     }
     for (int i = 0; i < comparison.devices().size(); i++) {
       for (Warning warning : Notices.of(comparison.devices().get(i).measurement())) {
-        if (!warning.code().equals(Notices.UNCALIBRATED)) {
-          sheet.wrapped("  - ", "    ", number(i) + ": " + warning.message());
+        boolean said =
+            warning.code().equals(Notices.UNCALIBRATED) || warning.code().equals(Notices.UNKNOWN);
+        if (!said) {
+          sheet.wrapped("  - ", "    ", number(i) + ": " + Words.sentence(warning.message()));
         }
       }
     }

@@ -49,9 +49,9 @@ public final class Notices {
       all.add(
           new Warning(
               UNCALIBRATED,
-              "Not calibrated: levels are dB re full scale and no sound pressure levels, and whether a"
-                  + " tone is audible is unknown; record the calibrator through the same input and"
-                  + " give its record with --calibration."));
+              "Not calibrated: levels are dB re full scale and no sound pressure levels; record"
+                  + " the calibrator through the same input and give its record with"
+                  + " --calibration."));
     }
     Map<String, List<String>> reasons = new LinkedHashMap<>();
     for (LevelQuantity quantity : LevelQuantity.values()) {

@@ -24,6 +24,7 @@ import org.whinograph.tone.ToneResult;
  */
 public final class Summary {
   private static final int TONES_SHOWN = 15;
+  private static final int UNKNOWN_SHOWN = 4;
 
   private static final List<LevelRow> LEVEL_ROWS =
       List.of(
@@ -222,8 +223,18 @@ public final class Summary {
       return;
     }
     sheet.heading("To know");
+    long unknown = 0;
     for (Warning warning : warnings) {
-      sheet.wrapped("  - ", "    ", warning.message());
+      if (warning.code().equals(Notices.UNKNOWN) && ++unknown > UNKNOWN_SHOWN) {
+        continue;
+      }
+      sheet.wrapped("  - ", "    ", Words.sentence(warning.message()));
+    }
+    if (unknown > UNKNOWN_SHOWN) {
+      sheet.line(
+          "  - "
+              + (unknown - UNKNOWN_SHOWN)
+              + " more numbers are unknown, each for a reason that --json and --out give.");
     }
   }
 }

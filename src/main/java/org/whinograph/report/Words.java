@@ -199,6 +199,17 @@ public final class Words {
   }
 
   /**
+   * A message as a sentence: a capital first, a stop last.
+   *
+   * @param message message, not empty
+   * @return the sentence
+   */
+  public static String sentence(String message) {
+    String start = message.substring(0, 1).toUpperCase(Locale.ROOT) + message.substring(1);
+    return start.endsWith(".") || start.endsWith("?") ? start : start + ".";
+  }
+
+  /**
    * Verdict on a tone.
    *
    * @param tone tone

@@ -162,7 +162,19 @@ class SummaryTest {
   @Test
   void warningsOfTheChainAreShown() {
     assertTrue(
-        oneLine(InventedDevice.blower().warning("truncated-file", "The file ends early."))
+        oneLine(InventedDevice.blower().warning("truncated-file", "the file ends early"))
             .contains("- The file ends early."));
+  }
+
+  @Test
+  void manyUnknownsAreCounted() {
+    InventedDevice device = InventedDevice.miniComputer();
+    for (int i = 0; i < 7; i++) {
+      device.warning(Notices.UNKNOWN, "Unknown, ratio " + i + ": reason " + i + ".");
+    }
+    String text = oneLine(device);
+    assertTrue(text.contains("Unknown, ratio 3: reason 3."), text);
+    assertFalse(text.contains("Unknown, ratio 4"), text);
+    assertTrue(text.contains("- 3 more numbers are unknown"), text);
   }
 }

@@ -150,7 +150,13 @@ public final class FrequencySheet implements Chart {
       missing(pen, BANDS_TOP, BANDS_BOTTOM, "unknown: no band could be measured");
       return;
     }
-    ValueAxis y = ValueAxis.round(BANDS_TOP, BANDS_BOTTOM, known[0], known[known.length - 1]);
+    double highest =
+        bands.stream()
+            .map(BandLevel::aWeighted)
+            .filter(Reading::known)
+            .mapToDouble(Reading::value)
+            .reduce(known[known.length - 1], Math::max);
+    ValueAxis y = ValueAxis.round(BANDS_TOP, BANDS_BOTTOM, known[0], highest);
     pen.fill(Palette.SHADE, BandSteps.area(bands, BandLevel::level, X, y));
     pen.axis(y, X.left(), X.right(), "dB");
     pen.frequencyRules(X, BANDS_TOP, BANDS_BOTTOM);

@@ -16,6 +16,7 @@ public final class TimeSheet implements Chart {
   private static final double TOP = 96.0;
   private static final double BOTTOM = 360.0;
   private static final double COLUMN = 0.5;
+  private static final double MARK = 8.0;
 
   /** A smaller span would make nothing look like much [dB]. */
   private static final double LEAST_SPAN_DB = 10.0;
@@ -80,7 +81,8 @@ public final class TimeSheet implements Chart {
     }
     double low = Arrays.stream(known).min().getAsDouble();
     double high = Arrays.stream(known).max().getAsDouble();
-    ValueAxis y = ValueAxis.round(TOP, BOTTOM, low, Math.max(high, low + LEAST_SPAN_DB));
+    double spare = Math.max(0.0, LEAST_SPAN_DB - (high - low)) / 2.0;
+    ValueAxis y = ValueAxis.round(TOP, BOTTOM, low - spare, high + spare);
     pen.axis(y, LEFT, RIGHT, "dB");
     timeAxis(pen);
     EndLabels labels = new EndLabels();
@@ -94,12 +96,12 @@ public final class TimeSheet implements Chart {
     Reading laeq = measurement.levels().laeq();
     if (laeq.known()) {
       double place = y.y(laeq.value());
-      pen.line(Palette.PAPER, Palette.solid(3.4f), LEFT, place, RIGHT, place);
-      pen.line(Palette.INK, Palette.dashed(1.2f, 12f, 5f), LEFT, place, RIGHT, place);
+      // Beside the panel, where it hides nothing of the lines that it sums up.
+      pen.line(Palette.INK, Palette.solid(2.4f), RIGHT, place, RIGHT + MARK, place);
       String text = "LAeq " + Words.number(laeq.value(), 1) + " dB, overall";
-      labels.add(text, Palette.INK, Pen.SMALL_BOLD, RIGHT, place);
+      labels.add(text, Palette.INK, Pen.SMALL_BOLD, RIGHT + MARK, place);
     }
-    labels.draw(pen, RIGHT + 18.0, 180.0, TOP, BOTTOM);
+    labels.draw(pen, RIGHT + 26.0, 172.0, TOP, BOTTOM);
   }
 
   private static void label(
