@@ -21,6 +21,9 @@ final class CombRefiner {
   private static final int[] WINDOWS = {16, 32, 64, 128};
   private static final int MOST_HARMONICS = 4;
 
+  /** A harmonic nearer than this to a standing line can't be told from it [Hz]. */
+  private static final double CROSSING_HZ = 8.0;
+
   private static final int JITTER_STEPS = 30;
   private static final double LEAST_JITTER = 1e-5;
   private static final double MOST_JITTER = 5e-3;
@@ -77,10 +80,17 @@ final class CombRefiner {
    * @param from first frame of the run
    * @param to end of the run, exclusive
    * @param harmonicEvidence mean evidence of harmonics 1 …
+   * @param standing lines that stand still: a harmonic that crosses one is left out there [Hz]
    * @param out where frames from … to are written
    */
   void refine(
-      float[] audio, double[] coarseHz, int from, int to, double[] harmonicEvidence, Refined out) {
+      float[] audio,
+      double[] coarseHz,
+      int from,
+      int to,
+      double[] harmonicEvidence,
+      List<Double> standing,
+      Refined out) {
     int frames = to - from;
     double[] logHz = new double[frames];
     for (int i = 0; i < frames; i++) {
@@ -88,7 +98,7 @@ final class CombRefiner {
     }
     double[] weights = new double[frames];
     Arrays.fill(weights, 1.0);
-    logHz = smoothed(logHz, weights, 1.5);
+    logHz = smoothed(logHz, weights, 0.7);
     double top = 0.0;
     for (double value : logHz) {
       top = Math.max(top, Math.exp(value));
@@ -98,6 +108,7 @@ final class CombRefiner {
     Baseband baseband = new Baseband(orders, blocks);
     baseband.fill(audio, logHz, from);
     double[][] noise = baseband.noise(frames);
+    leaveOutCrossings(logHz, orders, standing, noise);
     Estimates quick = new Estimates(frames);
     baseband.turnTo(logHz, logHz);
     for (int i = 0; i < frames; i++) {
@@ -195,6 +206,20 @@ final class CombRefiner {
     return evidence[m] * Math.sqrt(m + 1.0);
   }
 
+  private static void leaveOutCrossings(
+      double[] logHz, int[] orders, List<Double> standing, double[][] noise) {
+    for (int m = 0; m < orders.length; m++) {
+      for (int i = 0; i < logHz.length; i++) {
+        double hz = orders[m] * Math.exp(logHz[i]);
+        for (double line : standing) {
+          if (Math.abs(hz - line) < CROSSING_HZ) {
+            noise[m][i] = Double.POSITIVE_INFINITY;
+          }
+        }
+      }
+    }
+  }
+
   /** Share of the gain of a coherent doubling, averaged over the new window. */
   private static double[] coherence(double[] before, double[] after, int orders, int windowBlocks) {
     int n = before.length;
@@ -225,6 +250,12 @@ final class CombRefiner {
       double[] sorted = at.variance.clone();
       Arrays.sort(sorted);
       double typical = sorted[sorted.length / 2];
+      for (int i = 0; i < sorted.length; i++) {
+        sorted[i] = (at.value[i] - kept.value[i]) * (at.value[i] - kept.value[i]);
+      }
+      Arrays.sort(sorted);
+      // The median of a squared normal deviate is 0.455 of its mean.
+      double usual = sorted[sorted.length / 2] / 0.455;
       double sum = 0.0;
       double weight = 0.0;
       double spread = 0.0;
@@ -235,7 +266,7 @@ final class CombRefiner {
         double v = at.variance[i];
         double w = 1.0 / ((v + typical) * (v + typical));
         double d = at.value[i] - kept.value[i];
-        sum += w * (Math.min(d * d, 12.0 * (v + typical)) - v);
+        sum += w * (Math.min(d * d, 12.0 * (v + Math.max(typical, usual))) - v);
         spread += 2.0 * w * w * v * v;
         weight += w;
       }

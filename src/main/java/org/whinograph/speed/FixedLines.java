@@ -4,11 +4,18 @@ import java.util.ArrayList;
 import java.util.List;
 
 /**
- * Hum of the mains: lines that stand still at whole multiples of 50 Hz or 60 Hz. They are taken out
- * of the search, since a comb that is exactly there and never moves is the mains and not a fan.
+ * Lines that stand still. Hum of the mains, at whole multiples of 50 Hz or 60 Hz, is taken out of
+ * the search, since a comb that is exactly there and never moves is the mains and not a fan. So is
+ * any line that goes on while the comb is elsewhere.
  */
 final class FixedLines {
   private static final int MULTIPLES = 40;
+
+  /** Evidence of a peak that noise rarely gives [nat]. */
+  private static final float CLEAR_NATS = 2f;
+
+  private static final double LEAST_PRESENCE = 0.6;
+  private static final int LEAST_APART = 8;
 
   private FixedLines() {}
 
@@ -46,14 +53,14 @@ final class FixedLines {
     for (int t = 0; t < peaks.frames(); t++) {
       for (int p = peaks.start(t); p < peaks.start(t + 1); p++) {
         double off = peaks.frequencyHz(p) - hz;
-        if (Math.abs(off) < reachHz && peaks.evidence(p) > 2f) {
+        if (Math.abs(off) < reachHz && peaks.evidence(p) > CLEAR_NATS) {
           present++;
           sum += off;
           break;
         }
       }
     }
-    return present > 0.6 * peaks.frames() && Math.abs(sum / present) < toleranceHz;
+    return present > LEAST_PRESENCE * peaks.frames() && Math.abs(sum / present) < toleranceHz;
   }
 
   /** Mutes all peaks near the given frequencies. */
@@ -69,5 +76,65 @@ final class FixedLines {
         }
       }
     }
+  }
+
+  /**
+   * Lines that stand still for most of a segment and go on while a comb is elsewhere: they aren't
+   * the comb's.
+   *
+   * @param peaks peaks of the segment's long windows
+   * @param spacingHz line spacing of those windows [Hz]
+   * @param comb spacing of the comb, one a frame, NaN where there is none [Hz]
+   * @return their frequencies [Hz]
+   */
+  static List<Double> apartFrom(PeakList peaks, double spacingHz, double[] comb) {
+    double cell = 0.5 * spacingHz;
+    int frames = peaks.frames();
+    double highest = 0.0;
+    for (int p = peaks.start(0); p < peaks.start(frames); p++) {
+      highest = Math.max(highest, peaks.frequencyHz(p));
+    }
+    int[] counts = new int[(int) (highest / cell) + 3];
+    for (int p = peaks.start(0); p < peaks.start(frames); p++) {
+      if (peaks.evidence(p) > CLEAR_NATS) {
+        counts[(int) (peaks.frequencyHz(p) / cell) + 1]++;
+      }
+    }
+    List<Double> result = new ArrayList<>();
+    for (int i = 1; i + 1 < counts.length; i++) {
+      int here = counts[i] + counts[i + 1];
+      boolean greatest =
+          here > counts[i - 1] + counts[i]
+              && (i + 2 >= counts.length || here >= counts[i + 1] + counts[i + 2]);
+      if (here > LEAST_PRESENCE * frames && greatest) {
+        double hz = i * cell;
+        if (goesOnApart(peaks, hz, spacingHz, comb)) {
+          result.add(hz);
+        }
+      }
+    }
+    return result;
+  }
+
+  private static boolean goesOnApart(PeakList peaks, double hz, double spacingHz, double[] comb) {
+    int apart = 0;
+    int present = 0;
+    for (int t = 0; t < peaks.frames(); t++) {
+      double ratio = hz / comb[t];
+      if (!Double.isNaN(ratio)) {
+        double off = Math.abs(ratio - Math.max(1.0, Math.rint(ratio))) * comb[t];
+        if (off < 3.0 * spacingHz) {
+          continue;
+        }
+      }
+      apart++;
+      for (int p = peaks.start(t); p < peaks.start(t + 1); p++) {
+        if (Math.abs(peaks.frequencyHz(p) - hz) < spacingHz && peaks.evidence(p) > CLEAR_NATS) {
+          present++;
+          break;
+        }
+      }
+    }
+    return apart >= LEAST_APART && present > LEAST_PRESENCE * apart;
   }
 }

@@ -28,7 +28,7 @@ final class SegmentAnalysis {
    */
   private static final double LEAST_CARRIER = Math.pow(10.0, 1.05);
 
-  private static final int TRIES = 3;
+  private static final int TRIES = 2;
 
   private final double rate;
   private final int hop;
@@ -49,6 +49,7 @@ final class SegmentAnalysis {
   private final CombSearch search;
   private final CombRefiner refiner;
   private List<Double> hum = List.of();
+  private List<Double> standing = List.of();
 
   /**
    * A comb of the segment.
@@ -130,24 +131,48 @@ final class SegmentAnalysis {
     hum = FixedLines.hum(longPeaks, rate / longLength);
     FixedLines.mute(longPeaks, hum, 0.6 * rate / longLength);
     FixedLines.mute(shortPeaks, hum, 0.8 * rate / shortLength);
+    standing = new ArrayList<>(hum);
+    CombPath path = withoutShortRuns(search.search(longPeaks, shortPeaks));
+    List<Double> apart = FixedLines.apartFrom(longPeaks, rate / longLength, path.spacingHz());
+    standing.addAll(apart);
+    if (visits(path, apart)) {
+      FixedLines.mute(longPeaks, apart, 1.0 * rate / longLength);
+      FixedLines.mute(shortPeaks, apart, 0.8 * rate / shortLength);
+      path = withoutShortRuns(search.search(longPeaks, shortPeaks));
+    }
     List<CombPath> paths = new ArrayList<>();
     for (int i = 0; i < TRIES; i++) {
-      CombPath path = withoutShortRuns(search.search(longPeaks, shortPeaks));
       if (path.score() < LEAST_SCORE || path.framesOn() < SHORTEST_RUN) {
         break;
       }
       paths.add(path);
       search.mute(path, longPeaks, shortPeaks);
+      if (i + 1 < TRIES) {
+        path = withoutShortRuns(search.search(longPeaks, shortPeaks));
+      }
     }
     paths.sort((a, b) -> Double.compare(worth(b), worth(a)));
     List<Comb> result = new ArrayList<>();
-    for (CombPath path : paths) {
-      result.add(refined(audio, path));
+    for (CombPath each : paths) {
+      result.add(refined(audio, each));
       if (result.size() == 2) {
         break;
       }
     }
     return result;
+  }
+
+  /** Whether a path rests on one of the given lines in some frames. */
+  private boolean visits(CombPath path, List<Double> lines) {
+    for (double hz : lines) {
+      for (double spacing : path.spacingHz()) {
+        double ratio = hz / spacing;
+        if (Math.abs(ratio - Math.rint(ratio)) * spacing < rate / longLength && ratio > 0.5) {
+          return true;
+        }
+      }
+    }
+    return false;
   }
 
   /** What moves is a machine; what stands still may be anything. */
@@ -234,8 +259,9 @@ final class SegmentAnalysis {
     while (from < frames) {
       int to = runEnd(path, from);
       if (!Double.isNaN(path.spacingHz()[from])) {
-        refiner.refine(audio, path.spacingHz(), from, to, path.harmonicEvidence(), out);
+        refiner.refine(audio, path.spacingHz(), from, to, path.harmonicEvidence(), standing, out);
         hideThin(out, from, to);
+        hideEnds(out, from, to, frames);
       }
       from = to;
     }
@@ -245,6 +271,16 @@ final class SegmentAnalysis {
       }
     }
     return new Comb(hz, deviation, path);
+  }
+
+  /** The first and the last frame of a run hold some of what came before or after it. */
+  private static void hideEnds(CombRefiner.Refined refined, int from, int to, int frames) {
+    if (from > 0) {
+      refined.hz()[from] = Double.NaN;
+    }
+    if (to < frames) {
+      refined.hz()[to - 1] = Double.NaN;
+    }
   }
 
   /** Where the lines hardly stand out of the noise, nothing is claimed. */

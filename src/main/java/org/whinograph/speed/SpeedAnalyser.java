@@ -45,6 +45,7 @@ public final class SpeedAnalyser implements SampleSink {
   private final Frames rival = new Frames();
   private OrderStack stack;
   private boolean moving;
+  private boolean several;
   private int jumps;
   private final Set<Double> hum = new TreeSet<>();
   private SpeedResult result;
@@ -98,6 +99,7 @@ public final class SpeedAnalyser implements SampleSink {
     if (first != null) {
       hz = linked(first.hz());
       moving |= first.path().movement() > 0.01;
+      several |= first.path().isComb();
       jumps += first.path().jumps();
       stackRuns(hz, first.path(), keepFrom, keepTo);
     }
@@ -294,9 +296,9 @@ public final class SpeedAnalyser implements SampleSink {
   /** Probability that the comb is a fan at all (judgement). */
   private double heard(int harmonics, double knownS) {
     double probability = 0.99;
-    if (harmonics < 2 && !moving) {
-      // One line that stands still may be anything.
-      probability = 0.3;
+    if (harmonics < 2 && !several && !moving) {
+      // One line that stands still may be anything; who gives the blades says there is a fan.
+      probability = hints.isEmpty() ? 0.3 : 0.6;
     }
     if (jumps * 4.0 > knownS) {
       probability *= 0.2;
