@@ -13,6 +13,8 @@ public final class Main {
    * @param args the command line
    */
   public static void main(String[] args) {
+    // Charts are drawn in memory; a DISPLAY that doesn't answer must not stop them.
+    System.setProperty("java.awt.headless", "true");
     Terminal terminal =
         Terminal.ofProcess(
             new PrintWriter(System.out, true, Terminal.charset()),
