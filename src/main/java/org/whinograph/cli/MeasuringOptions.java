@@ -7,6 +7,7 @@ import org.whinograph.audiofile.WavSource;
 import org.whinograph.calibration.CalibrationFile;
 import org.whinograph.calibration.CalibrationRecord;
 import org.whinograph.calibration.MicrophoneResponse;
+import org.whinograph.floor.NoiseRecording;
 import org.whinograph.measurement.Measurement;
 import org.whinograph.measurement.MeasurementPlan;
 import org.whinograph.measurement.Measurer;
@@ -36,6 +37,20 @@ final class MeasuringOptions {
           "Response of the microphone (rows of frequency and dB), taken out of the sound before"
               + " anything is measured; by default the one the calibration names.")
   private Path response;
+
+  @Option(
+      names = "--background",
+      paramLabel = "FILE",
+      description =
+          "Recording at the same place without the device, 60 s or more: levels are corrected for"
+              + " it (ISO 3744, K1) or become upper bounds.")
+  private Path background;
+
+  @Option(
+      names = "--floor",
+      paramLabel = "FILE",
+      description = "Recording in the quietest place: the microphone's own noise.")
+  private Path floor;
 
   @Option(
       names = "--channel",
@@ -76,15 +91,42 @@ final class MeasuringOptions {
   /** Measures each file, in order. */
   List<Measurement> measure(List<Path> files, Terminal terminal, boolean quiet)
       throws RefusedException {
-    Measurer measurer = new Measurer(plan());
+    MeasurementPlan plan = plan();
+    // Background and floor count as a whole, whatever stretch of the device is measured.
+    Measurer noises =
+        new Measurer(
+            new MeasurementPlan(
+                plan.calibration(),
+                plan.calibrationFile(),
+                plan.response(),
+                SpeedHints.none(),
+                0.0,
+                Double.POSITIVE_INFINITY));
+    NoiseRecording selfNoise = noise(floor, noises, terminal, quiet);
+    NoiseRecording beneath = noise(background, noises, terminal, quiet);
+    Measurer measurer = new Measurer(plan);
     List<Measurement> measurements = new ArrayList<>();
     for (Path file : files) {
-      try (WavSource source = WavSource.open(file, channel);
-          Progress progress = new Progress(terminal, quiet, String.valueOf(file.getFileName()))) {
-        measurements.add(measurer.measure(source, progress));
-      }
+      Measurement measurement = measure(file, measurer, terminal, quiet);
+      measurements.add(
+          selfNoise == null && beneath == null
+              ? measurement
+              : measurement.above(selfNoise, beneath));
     }
     return measurements;
+  }
+
+  private NoiseRecording noise(Path file, Measurer measurer, Terminal terminal, boolean quiet)
+      throws RefusedException {
+    return file == null ? null : measure(file, measurer, terminal, quiet).asNoise();
+  }
+
+  private Measurement measure(Path file, Measurer measurer, Terminal terminal, boolean quiet)
+      throws RefusedException {
+    try (WavSource source = WavSource.open(file, channel);
+        Progress progress = new Progress(terminal, quiet, String.valueOf(file.getFileName()))) {
+      return measurer.measure(source, progress);
+    }
   }
 
   private MeasurementPlan plan() throws RefusedException {

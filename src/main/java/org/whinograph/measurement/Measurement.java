@@ -1,10 +1,17 @@
 package org.whinograph.measurement;
 
+import java.util.ArrayList;
 import java.util.List;
 import org.whinograph.band.BandResult;
 import org.whinograph.calibration.CalibrationRecord;
+import org.whinograph.floor.BackgroundCorrection;
+import org.whinograph.floor.FloorMap;
+import org.whinograph.floor.GradedLevels;
+import org.whinograph.floor.NoiseRecording;
+import org.whinograph.floor.Quantisation;
 import org.whinograph.level.LevelResult;
 import org.whinograph.quantity.LevelUnit;
+import org.whinograph.signal.RefusedException;
 import org.whinograph.signal.Warning;
 import org.whinograph.spectrum.Spectrum;
 import org.whinograph.speed.SpeedResult;
@@ -20,6 +27,7 @@ import org.whinograph.tone.ToneResult;
  * @param unit what every level refers to
  * @param levels levels of the whole recording and through time
  * @param bands octave and one-third-octave band levels
+ * @param graded levels held against background and floor, or null if none was given
  * @param spectrum the averaged spectrum that the tones come from, or null if the recording is too
  *     short for one
  * @param tones the discrete tones
@@ -34,6 +42,7 @@ public record Measurement(
     LevelUnit unit,
     LevelResult levels,
     BandResult bands,
+    GradedLevels graded,
     Spectrum spectrum,
     ToneResult tones,
     SpeedResult speed,
@@ -41,5 +50,50 @@ public record Measurement(
   /** Freezes the list. {@inheritDoc} */
   public Measurement {
     warnings = List.copyOf(warnings);
+  }
+
+  /**
+   * The same measurement held against what lies beneath it.
+   *
+   * @param selfNoise recording in the quietest place, or null
+   * @param background recording at the same place without the device, or null
+   * @return the measurement with every one-third octave and L_Aeq graded
+   * @throws RefusedException if a recording's levels are in another unit
+   */
+  public Measurement above(NoiseRecording selfNoise, NoiseRecording background)
+      throws RefusedException {
+    Quantisation quantisation =
+        new Quantisation(
+            recording.sampleRateHz(),
+            recording.bitDepth(),
+            recording.floatingPoint(),
+            calibration == null ? 0.0 : calibration.levelAtFullScaleDb());
+    FloorMap floor = FloorMap.of(unit, quantisation, selfNoise, background);
+    GradedLevels result = BackgroundCorrection.grade(floor, levels, bands);
+    List<Warning> all = new ArrayList<>(warnings);
+    all.addAll(floor.warnings());
+    all.addAll(result.warnings());
+    return new Measurement(
+        recording,
+        calibration,
+        calibrationFile,
+        responseFile,
+        unit,
+        levels,
+        bands,
+        result,
+        spectrum,
+        tones,
+        speed,
+        all);
+  }
+
+  /**
+   * This measurement as one of noise alone.
+   *
+   * @return its levels, for holding another measurement against
+   */
+  public NoiseRecording asNoise() {
+    return new NoiseRecording(recording.file(), unit, levels, bands);
   }
 }

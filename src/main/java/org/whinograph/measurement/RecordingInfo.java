@@ -7,6 +7,7 @@ package org.whinograph.measurement;
  * @param sha256 SHA-256 of the file in hexadecimal, or null for a live input
  * @param sampleRateHz frames a second [Hz]
  * @param bitDepth valid bits of a sample
+ * @param floatingPoint whether samples are floating point
  * @param channels channels in the file
  * @param channel the channel that was measured, from 1
  * @param startS where the measured stretch begins on the recording's clock [s]; 0 unless an excerpt
@@ -20,6 +21,7 @@ public record RecordingInfo(
     String sha256,
     double sampleRateHz,
     int bitDepth,
+    boolean floatingPoint,
     int channels,
     int channel,
     double startS,

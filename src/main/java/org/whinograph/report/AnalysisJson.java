@@ -5,6 +5,8 @@ import java.io.OutputStream;
 import java.util.List;
 import org.whinograph.band.BandLevel;
 import org.whinograph.calibration.CalibrationRecord;
+import org.whinograph.floor.GradedLevel;
+import org.whinograph.floor.GradedLevels;
 import org.whinograph.level.LevelQuantity;
 import org.whinograph.measurement.Measurement;
 import org.whinograph.measurement.RecordingInfo;
@@ -65,9 +67,12 @@ public final class AnalysisJson {
     for (LevelQuantity quantity : LevelQuantity.values()) {
       json.number(quantity.field(), quantity.of(measurement.levels()));
     }
+    if (measurement.graded() != null) {
+      grade("laeq_", measurement.graded().laeq(), json);
+    }
     json.endObject();
-    bands("octaves", measurement.bands().octaves(), json);
-    bands("third_octaves", measurement.bands().thirdOctaves(), json);
+    bands("octaves", measurement.bands().octaves(), null, json);
+    bands("third_octaves", measurement.bands().thirdOctaves(), measurement.graded(), json);
     tones(measurement.tones(), json);
     SpeedFields.write(measurement.speed(), measurement.recording().startS(), json);
     json.nothing("loudness");
@@ -116,18 +121,28 @@ public final class AnalysisJson {
     json.endObject();
   }
 
-  private static void bands(String name, List<BandLevel> bands, JsonWriter json)
-      throws IOException {
+  private static void bands(
+      String name, List<BandLevel> bands, GradedLevels graded, JsonWriter json) throws IOException {
     json.beginArray(name);
-    for (BandLevel band : bands) {
+    for (int i = 0; i < bands.size(); i++) {
+      BandLevel band = bands.get(i);
       json.beginObject();
       json.number("nominal_hz", band.nominalHz());
       json.number("midband_hz", band.midbandHz());
       json.number("level_db", band.level());
       json.number("a_weighted_db", band.aWeighted());
+      if (graded != null) {
+        grade("", graded.thirdOctaves().get(i), json);
+      }
       json.endObject();
     }
     json.endArray();
+  }
+
+  private static void grade(String prefix, GradedLevel level, JsonWriter json) throws IOException {
+    json.number(prefix + "background_db", level.background());
+    json.number(prefix + "corrected_db", level.corrected());
+    json.text(prefix + "grade", level.grade() == null ? null : level.grade().label());
   }
 
   private static void tones(ToneResult result, JsonWriter json) throws IOException {

@@ -8,6 +8,9 @@ import java.util.List;
 import java.util.Set;
 import java.util.stream.Collectors;
 import org.whinograph.calibration.CalibrationRecord;
+import org.whinograph.floor.Grade;
+import org.whinograph.floor.GradedLevel;
+import org.whinograph.floor.GradedLevels;
 import org.whinograph.level.LevelQuantity;
 import org.whinograph.measurement.Measurement;
 import org.whinograph.quantity.Reading;
@@ -55,6 +58,7 @@ public final class Summary {
     Summary summary = new Summary(measurement);
     summary.head();
     summary.levels();
+    summary.grades();
     summary.bands();
     summary.tones();
     new SpeedLines(measurement.speed()).writeTo(summary.sheet);
@@ -118,6 +122,45 @@ public final class Summary {
     }
     boolean[] left = {true, true, false, true, false, true, false, true};
     sheet.table("  ", left, rows);
+  }
+
+  /** What the background and the floor leave of the levels. */
+  private void grades() {
+    GradedLevels graded = measurement.graded();
+    if (graded == null) {
+      return;
+    }
+    sheet.heading("Held against background and floor (ISO 3744, K1)");
+    sheet.wrapped("  ", "  ", "LAeq of the device: " + sentence(graded.laeq()));
+    int[] counts = new int[Grade.values().length];
+    for (GradedLevel level : graded.thirdOctaves()) {
+      if (level.grade() != null) {
+        counts[level.grade().ordinal()]++;
+      }
+    }
+    sheet.wrapped(
+        "  ",
+        "  ",
+        "One-third octaves: "
+            + counts[Grade.MEASURED.ordinal()]
+            + " measured, "
+            + counts[Grade.CORRECTED.ordinal()]
+            + " corrected, "
+            + counts[Grade.UPPER_BOUND.ordinal()]
+            + " upper bounds");
+  }
+
+  private String sentence(GradedLevel level) {
+    if (level.grade() == null) {
+      return "unknown";
+    }
+    String unit = Words.unit(measurement.unit());
+    String beneath = ", background " + value(level.background()) + " dB";
+    return switch (level.grade()) {
+      case MEASURED -> value(level.corrected()) + " " + unit + ", measured" + beneath;
+      case CORRECTED -> value(level.corrected()) + " " + unit + ", corrected" + beneath;
+      case UPPER_BOUND -> "≤ " + value(level.corrected()) + " " + unit + ", upper bound" + beneath;
+    };
   }
 
   private static String value(Reading reading) {

@@ -5,6 +5,7 @@ import java.io.OutputStream;
 import java.util.List;
 import org.whinograph.band.BandLevel;
 import org.whinograph.calibration.CalibrationRecord;
+import org.whinograph.floor.GradedLevel;
 import org.whinograph.level.LevelHistory;
 import org.whinograph.level.LevelQuantity;
 import org.whinograph.measurement.Measurement;
@@ -91,8 +92,37 @@ public final class Tables {
   }
 
   static Table thirdOctaves(Measurement measurement) {
-    return bands(
-        "third-octaves", "One-third octaves", measurement, measurement.bands().thirdOctaves());
+    if (measurement.graded() == null) {
+      return bands(
+          "third-octaves", "One-third octaves", measurement, measurement.bands().thirdOctaves());
+    }
+    Table table =
+        new Table(
+            "third-octaves",
+            "One-third octaves",
+            List.of(
+                new Column("nominal_hz", 1),
+                Column.hz("midband_hz"),
+                Column.db("level_db"),
+                Column.db("a_weighted_db"),
+                Column.db("background_db"),
+                Column.db("corrected_db"),
+                Column.text("grade"),
+                Column.text("level_unit")));
+    for (int i = 0; i < measurement.bands().thirdOctaves().size(); i++) {
+      BandLevel band = measurement.bands().thirdOctaves().get(i);
+      GradedLevel graded = measurement.graded().thirdOctaves().get(i);
+      table.row(
+          band.nominalHz(),
+          band.midbandHz(),
+          band.level(),
+          band.aWeighted(),
+          graded.background(),
+          graded.corrected(),
+          graded.grade() == null ? null : graded.grade().label(),
+          measurement.unit().label());
+    }
+    return table;
   }
 
   static Table octaves(Measurement measurement) {

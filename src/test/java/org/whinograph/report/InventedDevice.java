@@ -153,13 +153,14 @@ public final class InventedDevice {
     double lzeq = sum(thirds, false);
     List<Tone> shifted = tones.stream().map(tone -> shifted(tone, shift)).toList();
     return new Measurement(
-        new RecordingInfo(file, "5f".repeat(32), rate, 24, 2, 1, 0.0, seconds, 0, 0),
+        new RecordingInfo(file, "5f".repeat(32), rate, 24, false, 2, 1, 0.0, seconds, 0, 0),
         calibrated ? calibration() : null,
         calibrated ? "calibration/morning.json" : null,
         null,
         unit,
         levels(laeq, lzeq),
         new BandResult(octaves, thirds, new float[0][]),
+        null,
         brief ? null : new Spectrum(meanSquare, SPACING, HANN_BANDWIDTH, 87, 45.2, unit),
         new ToneResult(
             shifted,
