@@ -73,6 +73,11 @@ final class ToneFrameAnalyser implements SampleSink {
     return length;
   }
 
+  /** Samples of the frame that is being handed on; to be read only then. */
+  double[] samples() {
+    return samples;
+  }
+
   @Override
   public void accept(SampleBlock block) {
     overloads.addAll(block.overloads());

@@ -1,0 +1,12 @@
+package org.whinograph.calibration;
+
+/**
+ * What a check of an input keeps of a tenth of a second.
+ *
+ * @param tone the tone in it
+ * @param floorDb median of its spectrum lines from 1.8 kHz to 3.8 kHz, where neither hum nor most
+ *     of a calibrator's harmonics are [dB re full scale, a line]
+ * @param sameSamples longest run of samples that are all the same [frames]
+ * @param peakSamples longest run of samples at the greatest absolute value [frames]
+ */
+record InputFrame(ToneFrame tone, float floorDb, int sameSamples, int peakSamples) {}

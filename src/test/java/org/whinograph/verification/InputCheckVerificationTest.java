@@ -1,0 +1,150 @@
+package org.whinograph.verification;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.util.LinkedHashMap;
+import java.util.List;
+import java.util.Map;
+import java.util.function.UnaryOperator;
+import org.junit.jupiter.api.Test;
+import org.whinograph.calibration.InputBench;
+import org.whinograph.calibration.InputCheck;
+import org.whinograph.calibration.InputCheckResult;
+import org.whinograph.calibration.InputCheckResult.Verdict;
+import org.whinograph.calibration.InputFinding.Kind;
+import org.whinograph.signal.RefusedException;
+
+/**
+ * Detection of altered inputs by simulation: no published figures exist, so that rates over
+ * simulated inputs stand in for them; the clean ones are the negative control.
+ */
+class InputCheckVerificationTest {
+  private static final int CLEAN = 50;
+  private static final int RUNS = 4;
+
+  private static InputCheckResult check(InputBench bench) throws RefusedException {
+    return InputCheck.check(List.of(bench.source()), 1000);
+  }
+
+  private static Map<String, UnaryOperator<InputBench>> alterations() {
+    Map<String, UnaryOperator<InputBench>> all = new LinkedHashMap<>();
+    for (double depth : new double[] {0.5, 1, 3, 6, 12}) {
+      all.put(
+          "automatic gain " + depth + " dB, attack 0.5 s, release 3 s",
+          bench -> bench.automaticGain(depth, 0.5, 3));
+      all.put(
+          "automatic gain " + depth + " dB, attack 30 ms, release 1 s",
+          bench -> bench.automaticGain(depth, 0.03, 1));
+    }
+    for (double depth : new double[] {6, 12, 20, 40, 200}) {
+      all.put("gate " + depth + " dB, hold 0.5 s", bench -> bench.gate(depth, 0.5, 0.3));
+    }
+    for (double depth : new double[] {6, 12, 20}) {
+      all.put("suppression " + depth + " dB, adapts in 1 s", bench -> bench.suppression(depth, 1));
+    }
+    for (double hertz : new double[] {3800, 7800, 15_800}) {
+      all.put("wall at " + hertz + " Hz", bench -> bench.wall(hertz));
+    }
+    all.put("resampled by straight lines over 44 100 Hz", bench -> bench.resampleBadly(44_100));
+    all.put("clipped 1 dB below its peak", bench -> bench.clip(0.89));
+    return all;
+  }
+
+  @Test
+  void detectionRates() throws RefusedException {
+    VerificationReport report =
+        new VerificationReport(
+            "input-check",
+            "Inputs that alter the sound",
+            "simulated inputs of known alteration (no published figures); clean ones with hum,"
+                + " clicks and talk",
+            "input",
+            "simulated",
+            "found altered",
+            "kinds");
+    int alarms = 0;
+    int undecided = 0;
+    StringBuilder kinds = new StringBuilder();
+    for (int i = 0; i < CLEAN; i++) {
+      InputCheckResult result = check(InputBench.clean(1000 + i));
+      alarms += result.verdict() == Verdict.NOT_TO_BE_TRUSTED ? 1 : 0;
+      undecided += result.verdict() == Verdict.NOT_DECIDED ? 1 : 0;
+      if (result.verdict() == Verdict.NOT_TO_BE_TRUSTED) {
+        kinds.append(i).append(": ").append(result.reason()).append(' ');
+      }
+    }
+    report.row("clean", CLEAN, alarms, kinds.toString());
+    Map<String, Integer> found = new LinkedHashMap<>();
+    for (var entry : alterations().entrySet()) {
+      int caught = 0;
+      String seen = "";
+      for (int run = 0; run < RUNS; run++) {
+        InputCheckResult result = check(entry.getValue().apply(InputBench.clean(2000 + run)));
+        caught += result.verdict() == Verdict.NOT_TO_BE_TRUSTED ? 1 : 0;
+        seen =
+            result.findings().stream()
+                .filter(finding -> finding.kind().alters())
+                .map(finding -> finding.kind().code() + " " + Math.round(finding.effect().value()))
+                .toList()
+                .toString();
+      }
+      found.put(entry.getKey(), caught);
+      report.row(entry.getKey(), RUNS, caught, seen);
+    }
+    report.save();
+    assertEquals(0, alarms, kinds.toString());
+    assertEquals(0, undecided);
+    found.forEach((name, caught) -> assertEquals(RUNS, caught, name));
+  }
+
+  @Test
+  void limitsAreTold() throws RefusedException {
+    InputCheckResult coarse = check(InputBench.clean(1).quantise(16));
+    assertEquals(Verdict.TRUSTED, coarse.verdict());
+    assertTrue(
+        coarse.findings().stream()
+            .anyMatch(
+                finding ->
+                    finding.kind() == Kind.COARSE_SAMPLES
+                        && Math.abs(finding.effect().value() + 98.1) < 0.1));
+    InputCheckResult offset = check(InputBench.clean(2).offset(0.01));
+    assertTrue(
+        offset.findings().stream().anyMatch(finding -> finding.kind() == Kind.OFFSET),
+        offset.toString());
+    assertTrue(offset.findings().stream().noneMatch(finding -> finding.kind().alters()));
+  }
+
+  @Test
+  void channelsAreCompared() throws RefusedException {
+    InputBench one = InputBench.clean(3);
+    InputBench turned = InputBench.clean(3);
+    for (int i = 0; i < turned.samples.length; i++) {
+      turned.samples[i] = -turned.samples[i];
+    }
+    InputCheckResult result =
+        InputCheck.check(
+            List.of(
+                one.source(),
+                InputBench.clean(3).source(),
+                turned.source(),
+                InputBench.clean(4).source()),
+            1000);
+    assertEquals(
+        List.of(Kind.DUPLICATE_CHANNELS, Kind.MIRRORED_CHANNELS),
+        result.findings().stream()
+            .map(finding -> finding.kind())
+            .filter(kind -> kind == Kind.DUPLICATE_CHANNELS || kind == Kind.MIRRORED_CHANNELS)
+            .toList());
+    assertEquals(Verdict.TRUSTED, result.verdict());
+  }
+
+  @Test
+  void withoutStagesNothingIsDecided() throws RefusedException {
+    InputBench bench = InputBench.clean(5);
+    bench.samples = java.util.Arrays.copyOf(bench.samples, (int) (6 * InputBench.RATE));
+    InputCheckResult result = check(bench);
+    assertEquals(Verdict.NOT_DECIDED, result.verdict());
+    assertTrue(result.reason().contains("on, off, on"), result.reason());
+  }
+}
