@@ -100,7 +100,10 @@ public final class RunFile {
         throw damaged(file, "longer than any run record", null);
       }
       return parse(file, JSON.readTree(Files.readAllBytes(file)));
-    } catch (JsonProcessingException | IllegalArgumentException | DateTimeParseException e) {
+    } catch (JsonProcessingException
+        | IllegalArgumentException
+        | ArithmeticException
+        | DateTimeParseException e) {
       throw damaged(file, String.valueOf(e.getMessage()).lines().findFirst().orElse(""), e);
     } catch (IOException e) {
       throw new RefusedException(

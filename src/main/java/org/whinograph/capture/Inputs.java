@@ -9,9 +9,10 @@ import org.whinograph.signal.RefusedException;
 import org.whinograph.signal.SampleFormat;
 
 /**
- * Finds out what inputs really do. What a sound system says it can is not believed: each format is
- * opened and listened to for a moment, and one that delivers nothing, or something quite different
- * from what the same input delivers with 16 bits, is not offered.
+ * Finds out what inputs really do. What a sound system says it can is not believed: each width with
+ * each number of channels, and each rate with the widest, is opened and listened to for a moment,
+ * and one that delivers nothing, or something quite different from what the same input delivers
+ * with 16 bits, is not offered.
  */
 public final class Inputs {
   static final String IN_USE =
@@ -20,6 +21,9 @@ public final class Inputs {
           + " device), then try again";
 
   private static final double[] RATES = {44100, 48000, 88200, 96000, 176400, 192000};
+
+  /** Where widths and channels are tried, all of them; the other rates then with the widest. */
+  private static final double[] REFERENCE_RATES = {48000, 44100};
 
   /** Packed 24 bits first: they hold every microphone's range and no bit more is wasted. */
   private static final int[] BIT_DEPTHS = {24, 32, 16};
@@ -30,7 +34,7 @@ public final class Inputs {
   private static final double ODD_RATE = 45_678;
 
   private static final double LISTEN_S = 0.15;
-  private static final long PATIENCE_NANOS = 3_000_000_000L;
+  private static final long PATIENCE_NANOS = 2_500_000_000L;
 
   /** Garbage is loud; sound that changes between two moments of 0.15 s rarely does so by more. */
   private static final double GARBAGE_DB = 40;
@@ -52,7 +56,8 @@ public final class Inputs {
   }
 
   /**
-   * Lists all inputs with what each really delivers; takes a few seconds for each.
+   * Lists all inputs with what each really delivers; takes about a second for each format tried,
+   * some fifteen seconds in all.
    *
    * @return the inputs, in the system's order
    * @throws RefusedException if there are none, with what to do
@@ -122,10 +127,47 @@ public final class Inputs {
   }
 
   private Input probe(String name) {
+    Probe probe = new Probe(name);
+    double reference = 0;
+    for (int i = 0; i < REFERENCE_RATES.length && probe.layouts.isEmpty(); i++) {
+      reference = REFERENCE_RATES[i];
+      probe.tryLayouts(reference);
+    }
     List<SampleFormat> formats = new ArrayList<>();
-    boolean zeros = true;
-    String refusal = null;
-    for (double rate : RATES) {
+    if (!probe.layouts.isEmpty()) {
+      SampleFormat widest = probe.layouts.get(probe.layouts.size() - 1);
+      for (double rate : RATES) {
+        if (rate == reference || probe.delivers(at(rate, widest))) {
+          probe.layouts.forEach(layout -> formats.add(at(rate, layout)));
+        }
+      }
+    }
+    return new Input(
+        name,
+        formats,
+        resampling(name, formats),
+        problem(formats.isEmpty(), probe.zeros, probe.refusal));
+  }
+
+  private static SampleFormat at(double rate, SampleFormat layout) {
+    return new SampleFormat(rate, layout.channels(), layout.bitDepth(), false);
+  }
+
+  /** What was found out about one input. */
+  private final class Probe {
+    private final String name;
+
+    /** Widths and channels that work, best width first, at the rate they were tried at. */
+    private final List<SampleFormat> layouts = new ArrayList<>();
+
+    private boolean zeros = true;
+    private String refusal;
+
+    Probe(String name) {
+      this.name = name;
+    }
+
+    void tryLayouts(double rate) {
       for (int channels : CHANNELS) {
         double reference = Double.NaN;
         List<SampleFormat> good = new ArrayList<>();
@@ -134,24 +176,28 @@ public final class Inputs {
           SampleFormat format = new SampleFormat(rate, channels, BIT_DEPTHS[i], false);
           try {
             double level = listen(name, format);
-            if (Double.isNaN(reference)) {
-              reference = level;
-            }
+            reference = Double.isNaN(reference) ? level : reference;
             zeros &= level == Double.NEGATIVE_INFINITY;
             if (level < LOUD_DB || level < reference + GARBAGE_DB) {
-              good.add(format);
+              good.add(0, format);
             }
           } catch (RefusedException e) {
             refusal = e.getMessage();
           }
         }
-        for (int bits : BIT_DEPTHS) {
-          good.stream().filter(f -> f.bitDepth() == bits).forEach(formats::add);
-        }
+        layouts.addAll(good);
       }
     }
-    return new Input(
-        name, formats, resampling(name, formats), problem(formats.isEmpty(), zeros, refusal));
+
+    boolean delivers(SampleFormat format) {
+      try {
+        zeros &= listen(name, format) == Double.NEGATIVE_INFINITY;
+        return true;
+      } catch (RefusedException e) {
+        refusal = e.getMessage();
+        return false;
+      }
+    }
   }
 
   private static String problem(boolean nothing, boolean zeros, String refusal) {

@@ -27,6 +27,8 @@ final class LiveFigures implements AutoCloseable {
   private final Thread thread;
   private volatile boolean finished;
   private volatile RuntimeException failure;
+  private volatile SampleBlock newest;
+  private volatile RecordingStatus newestStatus;
   private long position;
 
   LiveFigures(RecordingListener listener) {
@@ -40,6 +42,8 @@ final class LiveFigures implements AutoCloseable {
   }
 
   void samples(SampleBlock block, RecordingStatus status) {
+    newest = block;
+    newestStatus = status;
     Parcel parcel = free.poll();
     if (parcel == null) {
       return;
@@ -89,6 +93,10 @@ final class LiveFigures implements AutoCloseable {
           free.add(parcel);
         }
       }
+      SampleBlock last = newest;
+      if (last != null) {
+        passMissed(last.position() + last.length(), last.sampleRateHz(), newestStatus);
+      }
     } catch (InterruptedException e) {
       Thread.currentThread().interrupt();
     } catch (RuntimeException e) {
@@ -102,20 +110,24 @@ final class LiveFigures implements AutoCloseable {
       return;
     }
     SampleBlock block = parcel.block;
-    while (position < block.position()) {
-      int missed = (int) Math.min(LONGEST, block.position() - position);
+    passMissed(block.position(), block.sampleRateHz(), parcel.status);
+    listener.samples(block, parcel.status);
+    position += block.length();
+  }
+
+  private void passMissed(long until, double sampleRateHz, RecordingStatus status) {
+    while (position < until) {
+      int missed = (int) Math.min(LONGEST, until - position);
       listener.samples(
           new SampleBlock(
               new double[missed],
               missed,
-              block.sampleRateHz(),
+              sampleRateHz,
               position,
               List.of(),
               List.of(new Span(position, missed))),
-          parcel.status);
+          status);
       position += missed;
     }
-    listener.samples(block, parcel.status);
-    position += block.length();
   }
 }

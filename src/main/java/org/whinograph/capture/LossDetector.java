@@ -15,9 +15,9 @@ package org.whinograph.capture;
  * the difference is the loss. The clocks of sound and computer drift apart by up to 100 ppm, so the
  * least lateness follows slowly.
  *
- * <p>What it can't find: losses below the threshold, 15 ms on a quiet computer and at most 60 ms on
- * a busy one. If there are many, the clocks seem to drift apart by more than crystals do, which
- * {@link #clockDeviationPpm} shows.
+ * <p>What it can't find: losses below the threshold, 15 ms where data come steadily and at most 100
+ * ms where they come in bursts. If there are many, the clocks seem to drift apart by more than
+ * crystals do, which {@link #clockDeviationPpm} shows.
  *
  * <p>Where it was lost: a buffer that overflows keeps the oldest samples and throws away what comes
  * until it is read again. So the gap ends at the moment when reading went on after its longest
@@ -29,14 +29,21 @@ final class LossDetector {
 
   private static final int HALF = WINDOW / 2;
 
-  /** Least windows of half the length, about four seconds of them, that the least is taken over. */
-  private static final int HISTORY = 8;
+  /**
+   * Windows of half the length, about twenty seconds, that the least is taken over: bursts and
+   * waits beat with each other, which moves the least of one window by up to 25 ms within some
+   * seconds.
+   */
+  private static final int HISTORY = 40;
 
   private static final double LEAST_THRESHOLD_S = 0.015;
-  private static final double MOST_THRESHOLD_S = 0.060;
+  private static final double MOST_THRESHOLD_S = 0.100;
 
   /** How far above the spread of the least lateness a read may lie and still be on time. */
   private static final double SPREADS = 3.0;
+
+  /** The least lateness moves by 25 ms, which over this time is less than 100 ppm. */
+  private static final double DEVIATION_KNOWN_S = 300;
 
   private final double rate;
   private final double[] history = new double[HISTORY];
@@ -102,7 +109,13 @@ final class LossDetector {
         || Math.abs(doubtLeast - doubtLeastBefore) > threshold() / 2) {
       return 0;
     }
-    return Math.max(0, Math.round((Math.min(doubtLeast, doubtLeastBefore) - base) * rate));
+    double before = 0;
+    int known = Math.min(histories, HISTORY);
+    for (int i = 0; i < known; i++) {
+      before += history[i] / known;
+    }
+    double after = (doubtLeast + doubtLeastBefore) / 2;
+    return Math.max(0, Math.round((after - (known == 0 ? base : before)) * rate));
   }
 
   /**
@@ -135,7 +148,9 @@ final class LossDetector {
    */
   double clockDeviationPpm() {
     double elapsed = (lastNanos - firstBaseNanos) / 1e9;
-    return elapsed < 60 || histories < HISTORY ? Double.NaN : (firstBase - base) / elapsed * 1e6;
+    return elapsed < DEVIATION_KNOWN_S || histories < HISTORY
+        ? Double.NaN
+        : (firstBase - base) / elapsed * 1e6;
   }
 
   private double seconds(long nanos) {
@@ -143,15 +158,14 @@ final class LossDetector {
   }
 
   private double threshold() {
-    int known = Math.min(histories, HISTORY);
-    if (known < 2) {
-      return MOST_THRESHOLD_S / 2;
+    if (histories < HISTORY) {
+      return MOST_THRESHOLD_S;
     }
     double low = Double.POSITIVE_INFINITY;
     double high = Double.NEGATIVE_INFINITY;
-    for (int i = 0; i < known; i++) {
-      low = Math.min(low, history[i]);
-      high = Math.max(high, history[i]);
+    for (double least : history) {
+      low = Math.min(low, least);
+      high = Math.max(high, least);
     }
     return Math.max(LEAST_THRESHOLD_S, Math.min(MOST_THRESHOLD_S, SPREADS * (high - low)));
   }

@@ -26,6 +26,9 @@ import picocli.CommandLine.Spec;
       AnalyseCommand.class,
       CompareCommand.class,
       RehearseCommand.class,
+      InputsCommand.class,
+      RecordCommand.class,
+      PlayCommand.class,
       CompletionCommand.class
     })
 final class WhinographCommand implements Callable<Integer> {

@@ -104,9 +104,9 @@ class LiveSourceTest {
   void aStallThatTheBufferHoldsIsNoLoss() throws RefusedException {
     SimulatedInput input = new SimulatedInput(MONO_24);
     input.bufferFrames = 48000 * 4;
-    input.stallAtFrame = 48000 * 20;
+    input.stallAtFrame = 48000 * 40;
     input.stallS = 2.0;
-    Reading reading = Reading.of(input, 48000L * 60, 1000);
+    Reading reading = Reading.of(input, 48000L * 80, 1000);
     assertEquals(0, input.lost());
     assertEquals(List.of(), reading.gaps);
     assertEquals(0, reading.worstOffset);
@@ -118,22 +118,22 @@ class LiveSourceTest {
   void anOverflowIsFoundWithPlaceAndLength(double stall, double ppm) throws RefusedException {
     SimulatedInput input = new SimulatedInput(MONO_24);
     input.clockPpm = ppm;
-    input.stallAtFrame = 48000 * 20;
+    input.stallAtFrame = 48000 * 40;
     input.stallS = stall;
-    Reading reading = Reading.of(input, 48000L * 90, 1000);
+    Reading reading = Reading.of(input, 48000L * 120, 1000);
     assertTrue(input.lost() > 0);
     assertEquals(1, reading.gaps.size());
     // Bursts and late threads blur the clock by some milliseconds, 480 samples are 10 ms.
     assertNear(input.lost(), reading.gaps.get(0).length(), 480);
     double held = 0.2 + 0.06;
-    assertNear(Math.round(48000 * (20 + held)), reading.gaps.get(0).position(), 3840);
+    assertNear(Math.round(48000 * (40 + held)), reading.gaps.get(0).position(), 3840);
     // Until the gap, and never behind it, samples may stand where lost ones should.
     assertTrue(reading.displaced <= 3840, reading.displaced + " samples in the wrong place");
   }
 
   /** Samples that vanish on the way, without any stall here, are found as well. */
   @ParameterizedTest
-  @ValueSource(longs = {2880, 4800, 48000})
+  @ValueSource(longs = {3840, 9600, 48000})
   void lossesUpstreamAreFound(long frames) throws RefusedException {
     SimulatedInput input = new SimulatedInput(MONO_24);
     input.vanishAtFrame = 48000 * 30;
