@@ -279,16 +279,16 @@ public final class ToneOrigins {
       say(
           i,
           format(
-              "Its frequency is %.*f%s: order %d within ±%.*f; an unrelated line would be as near"
+              "Its frequency is %s%s: order %d within ±%s; an unrelated line would be as near"
                   + " to a whole order in %s of cases.",
-              digits(i), ratio[i], times(), k, digits(i), tolerance[i], percent(chance(i))));
+              figure(i, ratio[i]), times(), k, figure(i, tolerance[i]), percent(chance(i))));
     } else {
       say(
           i,
           format(
-              "Its frequency is %.*f%s, a whole multiple within ±%.*f; an unrelated line would be"
+              "Its frequency is %s%s, a whole multiple within ±%s; an unrelated line would be"
                   + " as near to one in %s of cases.",
-              digits(i), ratio[i], times(), digits(i), tolerance[i], percent(chance(i))));
+              figure(i, ratio[i]), times(), figure(i, tolerance[i]), percent(chance(i))));
     }
   }
 
@@ -585,8 +585,8 @@ public final class ToneOrigins {
       say(
           i,
           format(
-              "It is %.*f%s (±%.*f), no whole multiple.",
-              digits(i), ratio[i], times(), digits(i), tolerance[i]));
+              "It is %s%s (±%s), no whole multiple.",
+              figure(i, ratio[i]), times(), figure(i, tolerance[i])));
     }
   }
 
@@ -697,8 +697,8 @@ public final class ToneOrigins {
       say(
           i,
           format(
-              "It is %.*f%s (±%.*f), no whole multiple.",
-              digits(i), ratio[i], times(), digits(i), tolerance[i]));
+              "It is %s%s (±%s), no whole multiple.",
+              figure(i, ratio[i]), times(), figure(i, tolerance[i])));
     } else {
       say(
           i,
@@ -718,8 +718,10 @@ public final class ToneOrigins {
     }
   }
 
-  private int digits(int i) {
-    return tolerance[i] < 0.01 ? 4 : tolerance[i] < 0.1 ? 3 : 2;
+  /** A multiple, with as many digits as its tolerance is worth. */
+  private String figure(int i, double value) {
+    String pattern = tolerance[i] < 0.01 ? "%.4f" : tolerance[i] < 0.1 ? "%.3f" : "%.2f";
+    return format(pattern, value);
   }
 
   private static String percent(double part) {
