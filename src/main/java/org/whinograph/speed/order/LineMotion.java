@@ -16,6 +16,11 @@ final class LineMotion {
   /** Standard deviation of a peak's frequency is about this over the root of its ratio [lines]. */
   private static final double PEAK_DEVIATION_LINES = 0.75;
 
+  private static final double STRAYS = 0.1;
+
+  /** The speed over a frame is the mean of several frames of the track. */
+  private static final double TRACK_FRAMES = 3.0;
+
   private static final int ROUNDS = 4;
   private static final int FEWEST = 6;
 
@@ -71,20 +76,25 @@ final class LineMotion {
   private void findRatio() {
     double reach = 1.5 * tracks.lineSpacingHz();
     double[] ratios = new double[tracks.frames()];
+    double[] times = new double[tracks.frames()];
     int n = 0;
     for (int i = 0; i < tracks.frames(); i++) {
       int peak = tracks.strongest(i, frequencyHz - reach, frequencyHz + reach);
       if (peak < 0) {
         continue;
       }
-      present++;
-      firstS = Double.isNaN(firstS) ? tracks.middleS(i) : firstS;
-      lastS = tracks.middleS(i);
+      times[present++] = tracks.middleS(i);
       if (!Double.isNaN(motion.hz(i))) {
         heardFromHz = Math.min(heardFromHz, motion.hz(i));
         heardToHz = Math.max(heardToHz, motion.hz(i));
         ratios[n++] = tracks.frequencyHz(peak) / motion.hz(i);
       }
+    }
+    if (present > 0) {
+      // A few strays, such as an order that crosses, don't count.
+      int strays = (int) (STRAYS * present);
+      firstS = times[strays];
+      lastS = times[present - 1 - strays];
     }
     if (n < 3) {
       return;
@@ -134,7 +144,7 @@ final class LineMotion {
       x[count] = Math.log(hz);
       y[count] = Math.log(tracks.frequencyHz(peak));
       v[count] = own * own + smear * smear;
-      noise[count] = motion.deviation(i) * motion.deviation(i);
+      noise[count] = motion.deviation(i) * motion.deviation(i) / TRACK_FRAMES;
       count++;
     }
     if (count >= FEWEST) {
@@ -225,12 +235,12 @@ final class LineMotion {
     return tracks.frames() == 0 ? 0.0 : (double) present / tracks.frames();
   }
 
-  /** Middle of the first frame in which it sounds [s], NaN without any. */
+  /** Middle of the first frame in which it sounds, but for strays [s]; NaN without any. */
   double firstS() {
     return firstS;
   }
 
-  /** Middle of the last frame in which it sounds [s], NaN without any. */
+  /** Middle of the last frame in which it sounds, but for strays [s]; NaN without any. */
   double lastS() {
     return lastS;
   }

@@ -13,6 +13,9 @@ final class MainsFamily {
   private static final double GRID_RANGE = 0.002;
   private static final int MOST_MULTIPLE = 40;
 
+  /** Hum always shows in one of these; higher ones alone are something else. */
+  private static final int LOW_MULTIPLES = 6;
+
   /** A lone line counts if an unrelated one would be as near in fewer than this part of cases. */
   private static final double LEAST_CHANCE = 0.05;
 
@@ -43,7 +46,7 @@ final class MainsFamily {
       Tone tone = tones.get(i);
       int k = (int) Math.rint(tone.frequencyHz() / supply);
       double off = Math.abs(tone.frequencyHz() - k * supply);
-      boolean steady = tone.frequencyUncertaintyHz() < 0.0005 * tone.frequencyHz() + 0.02;
+      boolean steady = tone.frequencyUncertaintyHz() < 1e-4 * tone.frequencyHz() + 0.01;
       if (k >= 1
           && k <= MOST_MULTIPLE
           && steady
@@ -66,6 +69,13 @@ final class MainsFamily {
       if (alike.size() > best.size()) {
         best = alike;
       }
+    }
+    boolean low = false;
+    for (int i : best) {
+      low |= Math.rint(tones.get(i).frequencyHz() / supply) <= LOW_MULTIPLES;
+    }
+    if (!low) {
+      return;
     }
     if (best.size() == 1) {
       Tone tone = tones.get(best.get(0));

@@ -192,6 +192,25 @@ public final class ToneOrigins {
     return claimed ? " times the shaft's speed" : " times the spacing of the fan's lines";
   }
 
+  /**
+   * Whether its slope says that it stays. A small motion of the speed counts only if some line is
+   * seen to follow it: it could be the estimate that moves and not the shaft.
+   */
+  private boolean slopeStays(int i) {
+    if (!lines[i].slopeStays()) {
+      return false;
+    }
+    if (motion.range() > 0.01) {
+      return true;
+    }
+    for (LineMotion line : lines) {
+      if (line.slopeFollows() && line.slopeDeviation() < 0.15) {
+        return true;
+      }
+    }
+    return false;
+  }
+
   private void withoutSpeed(int i) {
     if (mains.has(i)) {
       cause[i] = Cause.MAINS;
@@ -205,7 +224,7 @@ public final class ToneOrigins {
   private void byOrder(int i) {
     LineMotion line = lines[i];
     boolean follows = line.slopeFollows() || line.comesWithTheOrder();
-    boolean stays = line.slopeStays() || (line.soundsElsewhere() && !line.slopeFollows());
+    boolean stays = slopeStays(i) || (line.soundsElsewhere() && !line.slopeFollows());
     int k = (int) Math.rint(ratio[i]);
     double bladePass = bladePassProbability(k);
     double most =
@@ -399,7 +418,8 @@ public final class ToneOrigins {
         if (Math.abs(shiftA - shiftB) <= allowed
             && allowed < bestAllowed
             && allowed < 0.3 * Math.abs(shiftA)
-            && (heardAt(a) || heardAt(b))) {
+            && heardAt(a)
+            && heardAt(b)) {
           bestAllowed = allowed;
           secondShift = 0.5 * (shiftA + shiftB);
         }
@@ -414,7 +434,7 @@ public final class ToneOrigins {
         k >= 1
             && !whole(i)
             && Math.abs(ratio[i] / k - 1.0) <= NEAR_FAN
-            && !lines[i].slopeStays()
+            && !lines[i].slopeFollows()
             && !mains.has(i);
     return beside ? k : 0;
   }
@@ -503,7 +523,7 @@ public final class ToneOrigins {
 
   private void byStaying(int i) {
     LineMotion line = lines[i];
-    boolean stays = line.slopeStays() || line.soundsElsewhere();
+    boolean stays = slopeStays(i) || line.soundsElsewhere();
     double f = tones.get(i).frequencyHz();
     if (mains.has(i)) {
       cause[i] = Cause.MAINS;
@@ -543,7 +563,7 @@ public final class ToneOrigins {
   }
 
   private int rivalOrder(int i) {
-    if (speed.rival() == null || lines[i].slopeStays()) {
+    if (speed.rival() == null || slopeStays(i)) {
       return 0;
     }
     ShaftMotion other = new ShaftMotion(tracks, speed.rival());
@@ -563,7 +583,7 @@ public final class ToneOrigins {
 
   private void sayStays(int i) {
     LineMotion line = lines[i];
-    if (line.slopeStays()) {
+    if (slopeStays(i)) {
       say(
           i,
           format(
