@@ -21,6 +21,9 @@ final class LineMotion {
   /** The speed over a frame is the mean of several frames of the track. */
   private static final double TRACK_FRAMES = 3.0;
 
+  /** Ratio of speeds over which a line must sound for its staying to say anything. */
+  private static final double LEAST_RANGE = 1.02;
+
   private static final int ROUNDS = 4;
   private static final int FEWEST = 6;
 
@@ -288,6 +291,7 @@ final class LineMotion {
   /** Whether it sounds at speeds at which the order is somewhere else, as often as otherwise. */
   boolean soundsElsewhere() {
     return elsewhere >= 8
+        && heardToHz > LEAST_RANGE * heardFromHz
         && elsewherePresent >= 0.6 * elsewhere
         && (predicted < 4 || shareElsewhere() > 0.6 * sharePredicted());
   }

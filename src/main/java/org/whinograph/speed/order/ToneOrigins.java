@@ -40,6 +40,9 @@ public final class ToneOrigins {
   /** How far a second fan may differ for its orders to be told from a shift in common [1]. */
   private static final double NEAR_FAN = 0.03;
 
+  /** How closely the shifts of two orders must agree [1]. */
+  private static final double MOST_SHIFT_DOUBT = 3e-4;
+
   private static final double BLADES_LIKELY = 0.9;
   private static final double MOTOR_MARGIN_DB = 6.0;
 
@@ -399,61 +402,68 @@ public final class ToneOrigins {
     }
   }
 
-  /** Two fans of nearly the same speed: orders of the second lie beside those of the first. */
+  /**
+   * Two fans of nearly the same speed: beside several orders of the first lie lines by the same
+   * factor away.
+   */
   private void findSecondShift() {
     if (!claimed) {
       return;
     }
-    double bestAllowed = 0.002;
+    double bestAllowed = MOST_SHIFT_DOUBT;
     for (int i = 0; i < tones.size(); i++) {
-      for (int j = i + 1; j < tones.size(); j++) {
-        int a = (int) Math.rint(ratio[i]);
-        int b = (int) Math.rint(ratio[j]);
-        if (a < 1 || b < 1 || a == b || besideOrder(i) == 0 || besideOrder(j) == 0) {
+      int a = partner(i);
+      for (int j = i + 1; a >= 0 && j < tones.size(); j++) {
+        int b = partner(j);
+        if (b < 0 || Math.rint(ratio[a]) == Math.rint(ratio[b])) {
           continue;
         }
-        double shiftA = ratio[i] / a - 1.0;
-        double shiftB = ratio[j] / b - 1.0;
-        double allowed = Math.hypot(tolerance[i] / a, tolerance[j] / b);
-        if (Math.abs(shiftA - shiftB) <= allowed
+        double allowed = 3.0 * Math.hypot(shiftDeviation(i, a), shiftDeviation(j, b)) + 2e-5;
+        if (Math.abs(shift(i, a) - shift(j, b)) <= allowed
             && allowed < bestAllowed
-            && allowed < 0.3 * Math.abs(shiftA)
-            && heardAt(a)
-            && heardAt(b)) {
+            && allowed < 0.3 * Math.abs(shift(i, a))) {
           bestAllowed = allowed;
-          secondShift = 0.5 * (shiftA + shiftB);
+          secondShift = 0.5 * (shift(i, a) + shift(j, b));
         }
       }
     }
   }
 
-  /** The order beside which a tone lies without being it, or 0. */
-  private int besideOrder(int i) {
+  /** The tone that is the order beside which a tone lies without being it, or −1. */
+  private int partner(int i) {
     int k = (int) Math.rint(ratio[i]);
-    boolean beside =
-        k >= 1
-            && !whole(i)
-            && Math.abs(ratio[i] / k - 1.0) <= NEAR_FAN
-            && !lines[i].slopeFollows()
-            && !mains.has(i);
-    return beside ? k : 0;
-  }
-
-  private boolean heardAt(int k) {
-    for (int i = 0; i < tones.size(); i++) {
-      if (whole(i) && (int) Math.rint(ratio[i]) == k) {
-        return true;
+    if (k < 1
+        || whole(i)
+        || Math.abs(ratio[i] / k - 1.0) > NEAR_FAN
+        || lines[i].slopeFollows()
+        || mains.has(i)) {
+      return -1;
+    }
+    int best = -1;
+    for (int p = 0; p < tones.size(); p++) {
+      if (whole(p)
+          && (int) Math.rint(ratio[p]) == k
+          && (best < 0 || Math.abs(ratio[p] - k) < Math.abs(ratio[best] - k))) {
+        best = p;
       }
     }
-    return false;
+    return best;
+  }
+
+  private double shift(int i, int partner) {
+    return tones.get(i).frequencyHz() / tones.get(partner).frequencyHz() - 1.0;
+  }
+
+  private double shiftDeviation(int i, int partner) {
+    return Math.hypot(
+            tones.get(i).frequencyUncertaintyHz(), tones.get(partner).frequencyUncertaintyHz())
+        / tones.get(i).frequencyHz();
   }
 
   private boolean ofSecondFan(int i) {
-    if (Double.isNaN(secondShift)) {
-      return false;
-    }
-    int k = besideOrder(i);
-    return k > 0 && Math.abs(ratio[i] - k * (1.0 + secondShift)) <= tolerance[i] + 1e-4 * k;
+    int p = Double.isNaN(secondShift) ? -1 : partner(i);
+    return p >= 0
+        && Math.abs(shift(i, p) - secondShift) <= 3.0 * shiftDeviation(i, p) + MOST_SHIFT_DOUBT;
   }
 
   private void findDrives() {
@@ -536,9 +546,9 @@ public final class ToneOrigins {
       say(
           i,
           format(
-              "It lies %.4f times order %d of the shaft, and lines beside other orders lie by the"
-                  + " same factor away: order %d of a second fan at %.1f 1/min.",
-              ratio[i] / k, k, k, 60.0 * referenceHz * (1.0 + secondShift)));
+              "It lies at %.5f times order %d of the shaft, and lines beside other orders lie away"
+                  + " by the same factor: order %d of a second fan at %.1f 1/min.",
+              1.0 + shift(i, partner(i)), k, k, 60.0 * referenceHz * (1.0 + secondShift)));
     } else if (rivalOrder(i) > 0) {
       cause[i] = Cause.SECOND_FAN;
       say(
