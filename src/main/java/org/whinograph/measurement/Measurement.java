@@ -8,6 +8,7 @@ import org.whinograph.quantity.LevelUnit;
 import org.whinograph.signal.Warning;
 import org.whinograph.spectrum.Spectrum;
 import org.whinograph.speed.SpeedResult;
+import org.whinograph.speed.order.OrderResult;
 import org.whinograph.tone.ToneResult;
 
 /**
@@ -24,6 +25,7 @@ import org.whinograph.tone.ToneResult;
  *     short for one
  * @param tones the discrete tones
  * @param speed the shaft's speed, as far as the sound tells it
+ * @param orders what that speed explains: where the tones come from and how they read when followed
  * @param warnings what the reader must know, in the order of the chain
  */
 public record Measurement(
@@ -37,6 +39,7 @@ public record Measurement(
     Spectrum spectrum,
     ToneResult tones,
     SpeedResult speed,
+    OrderResult orders,
     List<Warning> warnings) {
   /** Freezes the list. {@inheritDoc} */
   public Measurement {

@@ -4,6 +4,8 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
+import org.whinograph.quantity.Decibels;
+import org.whinograph.quantity.Reading;
 import org.whinograph.spectrum.Spectrum;
 import org.whinograph.speed.SpeedCandidate;
 import org.whinograph.speed.SpeedResult;
@@ -21,7 +23,7 @@ import org.whinograph.tone.ToneResult;
  * <p>What the evidence doesn't settle is {@link Cause#UNKNOWN}. Used once; not safe for use by
  * several threads.
  */
-public final class ToneOrigins {
+final class ToneOrigins {
   /** A whole order counts if an unrelated line would be as near in fewer than this part of cases. */
   private static final double MOST_CHANCE = 0.1;
 
@@ -43,6 +45,7 @@ public final class ToneOrigins {
   /** How closely the shifts of two orders must agree [1]. */
   private static final double MOST_SHIFT_DOUBT = 3e-4;
 
+  private static final double RESONANCE_REACH = 0.06;
   private static final double BLADES_LIKELY = 0.9;
   private static final double MOTOR_MARGIN_DB = 6.0;
 
@@ -55,6 +58,7 @@ public final class ToneOrigins {
   private final Spectrum spectrum;
   private final SpeedResult speed;
   private final LineTracks tracks;
+  private final SpeedSweep sweep;
   private final MainsFamily mains;
   private final boolean claimed;
   private final SpeedTrack reference;
@@ -66,12 +70,18 @@ public final class ToneOrigins {
   private final double[] tolerance;
   private final Cause[] cause;
   private final Double[] order;
+  private final boolean[] ofTheFan;
   private final List<List<String>> evidence = new ArrayList<>();
   private double secondShift = Double.NaN;
 
   private ToneOrigins(
-      ToneResult result, Spectrum spectrum, SpeedResult speed, LineTracks tracks) {
+      ToneResult result,
+      Spectrum spectrum,
+      SpeedResult speed,
+      LineTracks tracks,
+      SpeedSweep sweep) {
     this.tones = result.tones();
+    this.sweep = sweep;
     this.spectrum = spectrum;
     this.speed = speed;
     this.tracks = tracks;
@@ -88,6 +98,7 @@ public final class ToneOrigins {
     this.tolerance = new double[n];
     this.cause = new Cause[n];
     this.order = new Double[n];
+    this.ofTheFan = new boolean[n];
     for (int i = 0; i < n; i++) {
       evidence.add(new ArrayList<>());
     }
@@ -100,11 +111,75 @@ public final class ToneOrigins {
    * @param spectrum the spectrum that they come from, or null if there is none
    * @param speed the shaft's speed
    * @param tracks the peaks of the frames of that spectrum
-   * @return origins, parallel to the tones
+   * @param bins the spectra that follow the speed, none if there was no second pass
+   * @param sweep what was found of the speeds gone through, or null
+   * @return the result
    */
-  public static List<ToneOrigin> judge(
-      ToneResult tones, Spectrum spectrum, SpeedResult speed, LineTracks tracks) {
-    return new ToneOrigins(tones, spectrum, speed, tracks).judged();
+  static OrderResult judge(
+      ToneResult tones,
+      Spectrum spectrum,
+      SpeedResult speed,
+      LineTracks tracks,
+      List<SpeedBin> bins,
+      SpeedSweep sweep) {
+    ToneOrigins judge = new ToneOrigins(tones, spectrum, speed, tracks, sweep);
+    List<ToneOrigin> origins = judge.judged();
+    List<FollowingTone> following = new ArrayList<>();
+    for (int i = 0; i < origins.size(); i++) {
+      following.add(judge.following(i, bins));
+    }
+    return new OrderResult(origins, following, judge.twoFans(), sweep);
+  }
+
+  private FollowingTone following(int i, List<SpeedBin> bins) {
+    if (motion == null) {
+      return FollowingTone.unknown("no speed is known that a spectrum could follow");
+    }
+    if (!ofTheFan[i]) {
+      return FollowingTone.unknown("the tone isn't known to be an order of the shaft");
+    }
+    if (bins.isEmpty()) {
+      return FollowingTone.unknown(
+          "a spectrum that follows the speed needs the samples twice, or more than 2 s of one"
+              + " speed");
+    }
+    return FollowingTone.of(bins, Math.rint(ratio[i]), tones.get(i).frequencyHz());
+  }
+
+  private TwoFans twoFans() {
+    if (Double.isNaN(secondShift)) {
+      return null;
+    }
+    List<Beat> beats = new ArrayList<>();
+    double deviation = 0.0;
+    for (int i = 0; i < tones.size(); i++) {
+      if (!ofTheFan[i]) {
+        continue;
+      }
+      int k = (int) Math.rint(ratio[i]);
+      double f = k * referenceHz;
+      double rate = Math.abs(secondShift) * f;
+      Reading depth = Reading.unknown("the two lines aren't told apart");
+      for (int j = 0; j < tones.size(); j++) {
+        if (cause[j] == Cause.SECOND_FAN && partner(j) == i) {
+          depth = depth(tones.get(i), tones.get(j));
+          deviation = Math.max(deviation, shiftDeviation(j, i));
+        }
+      }
+      beats.add(new Beat(k, f, rate, depth, Beat.verdictAt(rate)));
+    }
+    double rpm = 60.0 * referenceHz;
+    return new TwoFans(rpm * (1.0 + secondShift), rpm * deviation, beats);
+  }
+
+  private static Reading depth(Tone one, Tone other) {
+    if (!one.level().known() || !other.level().known()) {
+      return Reading.unknown("a level is unknown");
+    }
+    double ratio =
+        Decibels.toAmplitudeRatio(-Math.abs(one.level().value() - other.level().value()));
+    return Reading.ofFinite(
+        Decibels.ofAmplitudeRatio((1.0 + ratio) / (1.0 - ratio)), "both are equally strong");
   }
 
   private static double medianHz(SpeedTrack track) {
@@ -154,6 +229,7 @@ public final class ToneOrigins {
           byStaying(i);
         }
       }
+      findResonances();
       findLoads();
       findMotor();
       for (int i = 0; i < tones.size(); i++) {
@@ -245,8 +321,10 @@ public final class ToneOrigins {
               k, mains.multiple(i), mains.supplyHz(i)));
       return;
     }
+    ofTheFan[i] = true;
     sayOrder(i, k);
     sayFollows(i, k);
+    sayResonance(i);
     if (!claimed) {
       if (bladePass > BLADES_LIKELY) {
         cause[i] = Cause.BLADE_PASS;
@@ -344,6 +422,46 @@ public final class ToneOrigins {
           format(
               "Against: the speed moves too little (%s in all) to see the line move with it.",
               percent(motion.range())));
+    }
+  }
+
+  private boolean near(ResonanceCrossing resonance, int i) {
+    return Math.abs(tones.get(i).frequencyHz() / resonance.frequencyHz() - 1.0) < RESONANCE_REACH;
+  }
+
+  private void sayResonance(int i) {
+    if (sweep == null) {
+      return;
+    }
+    for (ResonanceCrossing resonance : sweep.resonances()) {
+      if (resonance.orders().size() > 1 && near(resonance, i)) {
+        say(
+            i,
+            format(
+                "A resonance near %.0f Hz, where %d orders grow loud on their way, makes it"
+                    + " louder.",
+                resonance.frequencyHz(), resonance.orders().size()));
+      }
+    }
+  }
+
+  /** A tone without a cause of its own where several orders grow loud on their way. */
+  private void findResonances() {
+    if (sweep == null) {
+      return;
+    }
+    for (int i = 0; i < tones.size(); i++) {
+      for (ResonanceCrossing resonance : sweep.resonances()) {
+        if (cause[i] == null && resonance.orders().size() > 1 && near(resonance, i)) {
+          cause[i] = Cause.RESONANCE;
+          say(
+              i,
+              format(
+                  "Orders %s grow louder by up to %.0f dB where they pass %.0f Hz: it sounds when"
+                      + " one of them is there.",
+                  resonance.orders(), resonance.riseDb(), resonance.frequencyHz()));
+        }
+      }
     }
   }
 
