@@ -37,6 +37,10 @@ public final class WavSource implements SampleSource {
 
   private final SeekableByteChannel file;
   private final String name;
+
+  /** Where the bytes lie, or null. */
+  private Path path;
+
   private final WavLayout layout;
   private final int channel;
   private final int channelOffset;
@@ -110,7 +114,10 @@ public final class WavSource implements SampleSource {
     }
     RunRecord run = RunFile.find(path).orElse(null);
     try {
-      return open(FileChannel.open(path, StandardOpenOption.READ), path.toString(), channel, run);
+      WavSource source =
+          open(FileChannel.open(path, StandardOpenOption.READ), path.toString(), channel, run);
+      source.path = path;
+      return source;
     } catch (IOException e) {
       throw unreadable(path.toString(), e);
     }
@@ -157,6 +164,12 @@ public final class WavSource implements SampleSource {
   @Override
   public SampleFormat format() {
     return layout.format();
+  }
+
+  /** Opens the file once more; null for bytes that have no path. {@inheritDoc} */
+  @Override
+  public WavSource again() throws RefusedException {
+    return path == null ? null : open(path, channel);
   }
 
   /**

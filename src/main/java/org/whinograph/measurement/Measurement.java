@@ -15,6 +15,7 @@ import org.whinograph.signal.RefusedException;
 import org.whinograph.signal.Warning;
 import org.whinograph.spectrum.Spectrum;
 import org.whinograph.speed.SpeedResult;
+import org.whinograph.speed.order.OrderResult;
 import org.whinograph.tone.ToneResult;
 
 /**
@@ -32,6 +33,7 @@ import org.whinograph.tone.ToneResult;
  *     short for one
  * @param tones the discrete tones
  * @param speed the shaft's speed, as far as the sound tells it
+ * @param orders what that speed explains: where the tones come from and how they read when followed
  * @param warnings what the reader must know, in the order of the chain
  */
 public record Measurement(
@@ -46,6 +48,7 @@ public record Measurement(
     Spectrum spectrum,
     ToneResult tones,
     SpeedResult speed,
+    OrderResult orders,
     List<Warning> warnings) {
   /** Freezes the list. {@inheritDoc} */
   public Measurement {
@@ -85,6 +88,7 @@ public record Measurement(
         spectrum,
         tones,
         speed,
+        orders,
         all);
   }
 

@@ -13,14 +13,18 @@ import org.whinograph.signal.Excerpt;
 import org.whinograph.signal.RefusedException;
 import org.whinograph.signal.SampleBlock;
 import org.whinograph.signal.SampleFormat;
+import org.whinograph.signal.SampleSink;
 import org.whinograph.signal.SampleSource;
 import org.whinograph.signal.Span;
 import org.whinograph.signal.Warning;
+import org.whinograph.spectrum.Spectrum;
 import org.whinograph.speed.SpeedAnalyser;
+import org.whinograph.speed.order.OrderAnalyser;
 import org.whinograph.tone.ToneAnalyser;
 
 /**
- * Measures a recording: one pass over the samples feeds levels, bands and tones.
+ * Measures a recording: one pass over the samples feeds levels, bands, tones and speed; where a
+ * speed is found and the samples can be had again, a second one follows it.
  *
  * <p>The calling thread reads and turns samples into pascals; two more threads run the analyses, so
  * that two cores are busy and memory holds no more than two blocks of samples. Results are those of
@@ -92,6 +96,7 @@ public final class Measurer {
     LevelMeter levels = new LevelMeter(rate, unit);
     BandAnalyser bands = new BandAnalyser(rate, unit);
     ToneAnalyser tones = new ToneAnalyser(rate, unit);
+    OrderAnalyser orders = new OrderAnalyser(rate, unit, tones);
     SpeedAnalyser speed = new SpeedAnalyser(rate, plan.hints());
     Tally tally = new Tally();
 
@@ -130,6 +135,8 @@ public final class Measurer {
     warnings.addAll(toneResult.warnings());
     var speedResult = speed.result();
     warnings.addAll(speedResult.warnings());
+    follow(orders.secondPass(speedResult), stretch);
+    Spectrum spectrum = tones.spectrum();
     return new Measurement(
         recording,
         plan.calibration(),
@@ -139,10 +146,35 @@ public final class Measurer {
         levels.result(),
         bands.result(),
         null,
-        tones.spectrum(),
+        spectrum,
         toneResult,
         speedResult,
+        orders.result(toneResult, spectrum, speedResult),
         warnings);
+  }
+
+  /** Hands the same samples out once more, if they can be had again. */
+  private void follow(SampleSink sink, SampleSource stretch) throws RefusedException {
+    if (sink == null) {
+      return;
+    }
+    try (SampleSource again = stretch.again()) {
+      if (again == null) {
+        return;
+      }
+      try (FanOut fanOut = new FanOut(List.of(sink))) {
+        PressureStage pressure =
+            new PressureStage(
+                again.format().sampleRateHz(), plan.calibration(), plan.response(), fanOut);
+        for (SampleBlock block = again.read(FanOut.BLOCK);
+            block != null;
+            block = again.read(FanOut.BLOCK)) {
+          pressure.accept(block);
+        }
+        pressure.finish();
+        fanOut.await();
+      }
+    }
   }
 
   private SampleSource stretchOf(SampleSource source, double rate) throws RefusedException {

@@ -24,6 +24,7 @@ public final class DeviceSource implements SampleSource {
   private static final long DITHER_STREAM = 6_000;
 
   private final Device device;
+  private final long seed;
   private final DeviceMotion motion;
   private final NoiseStream stationary;
   private final NoiseStream[] fanNoise;
@@ -49,6 +50,7 @@ public final class DeviceSource implements SampleSource {
    */
   public DeviceSource(Device device, long seed) {
     this.device = device;
+    this.seed = seed;
     this.motion = new DeviceMotion(device, seed);
     DeviceNoise noise = new DeviceNoise(device);
     NoiseFilter still = noise.stationary();
@@ -135,6 +137,11 @@ public final class DeviceSource implements SampleSource {
             delivered, length, device.sampleRateHz(), position, clippedWithin(length), List.of());
     position += length;
     return block;
+  }
+
+  @Override
+  public SampleSource again() {
+    return new DeviceSource(device, seed);
   }
 
   /** Does nothing: there is nothing to release. */

@@ -91,6 +91,12 @@ public final class Excerpt implements SampleSource {
   }
 
   @Override
+  public SampleSource again() throws RefusedException {
+    SampleSource whole = source.again();
+    return whole == null ? null : new Excerpt(whole, from, to);
+  }
+
+  @Override
   public void close() throws RefusedException {
     source.close();
   }

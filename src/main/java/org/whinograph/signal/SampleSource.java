@@ -37,6 +37,17 @@ public interface SampleSource extends AutoCloseable {
   SampleBlock read(int maximumLength) throws RefusedException;
 
   /**
+   * The same samples from the start once more, for what needs two passes.
+   *
+   * @return another source of the same samples, to be closed by the caller; null if they can't be
+   *     had again, as from a live input
+   * @throws RefusedException if the source is damaged or gone; the message says what to do
+   */
+  default SampleSource again() throws RefusedException {
+    return null;
+  }
+
+  /**
    * Releases the source. Calling it twice does nothing.
    *
    * @throws RefusedException if the source can't be closed whole

@@ -9,6 +9,7 @@ import org.whinograph.signal.SampleSink;
 import org.whinograph.signal.Span;
 import org.whinograph.signal.Warning;
 import org.whinograph.spectrum.CoherenceAverager;
+import org.whinograph.spectrum.FrameListener;
 import org.whinograph.spectrum.FrameStream;
 import org.whinograph.spectrum.Spectrum;
 import org.whinograph.spectrum.SpectrumAverager;
@@ -96,6 +97,17 @@ public final class ToneAnalyser implements SampleSink {
 
   private static int samplesFor(int length) {
     return length + (FEWEST_FRAMES - 1) * (length / 2);
+  }
+
+  /**
+   * Lets others listen to the frames that the tones come from: the transform is done once for all.
+   * They are half overlapping Hann frames of {@link #frameLength} samples, whatever the length of
+   * the recording.
+   *
+   * @param listener hears each frame from now on
+   */
+  public void addListener(FrameListener listener) {
+    chain.stream.addListener(listener);
   }
 
   /** {@inheritDoc} */

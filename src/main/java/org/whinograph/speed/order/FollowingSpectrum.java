@@ -1,0 +1,291 @@
+package org.whinograph.speed.order;
+
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.List;
+import java.util.TreeMap;
+import org.whinograph.quantity.LevelUnit;
+import org.whinograph.signal.RealTransform;
+import org.whinograph.signal.SampleBlock;
+import org.whinograph.signal.SampleSink;
+import org.whinograph.signal.Span;
+import org.whinograph.spectrum.Spectrum;
+import org.whinograph.spectrum.Window;
+import org.whinograph.speed.SpeedTrack;
+
+/**
+ * Spectra that follow the speed of a shaft: the sound is read anew at even steps of the shaft's
+ * angle instead of time, so that every order stands still however the speed drifts. A plain average
+ * smears such tones and understates their ratios.
+ *
+ * <p>Frames are Hann windows of a constant number of turns, half overlapping, about 0.8 s long with
+ * lines about 1.2 Hz apart. Each is averaged by energy with those of nearly the same speed, within
+ * ±3 %: over a wider range levels and critical bands change. The first of these ranges is centred
+ * on the median speed. Frequencies up to 13 kHz are kept.
+ *
+ * <p>A second pass over a recording, since the speed must be known before. Memory is bounded: 90 kB
+ * for each range of speeds that occurs, at most {@value #MOST_BINS}. Results don't depend on the
+ * blocks; nothing is allocated per block after a range was first met. Not safe for use by several
+ * threads.
+ */
+public final class FollowingSpectrum implements SampleSink {
+  static final int MOST_BINS = 81;
+  private static final int LENGTH = 32_768;
+  private static final double NOMINAL_RATE_HZ = 40_000.0;
+  private static final double BIN_STEP = Math.log(1.06);
+
+  /** Ranges of speed that share one number of turns a frame: a factor of 1.5 in speed. */
+  private static final int BINS_PER_GEAR = 7;
+
+  /** Values between two looks at the speed. */
+  private static final int STRIDE = 16;
+
+  private static final int CAPACITY = 1 << 15;
+
+  private final double rate;
+  private final LevelUnit unit;
+  private final double[] trackHz;
+  private final double trackStart;
+  private final double trackStep;
+  private final double centreHz;
+  private final AngleKernel kernel;
+  private final RealTransform transform = new RealTransform(LENGTH);
+  private final double[] window = Window.HANN.samples(LENGTH);
+  private final double[] values = new double[LENGTH];
+  private final double[] speeds = new double[LENGTH / STRIDE];
+  private final double[] frame = new double[LENGTH];
+  private final float[] history;
+  private final TreeMap<Integer, Sum> bins = new TreeMap<>();
+  private final List<Span> gaps = new ArrayList<>();
+
+  private long received;
+  private long historyStart;
+  private int historyLength;
+  private double time;
+  private int filled;
+  private int gear;
+  private double perTurn;
+
+  /** What one range of speeds adds up. */
+  private static final class Sum {
+    private final double[] lines = new double[LENGTH / 2];
+    private double speed;
+    private int frames;
+    private double turns;
+  }
+
+  /**
+   * Prepares for the second pass.
+   *
+   * @param sampleRateHz frames a second [Hz]
+   * @param unit what levels refer to
+   * @param track speed of the shaft [1/min], with at least one known frame
+   */
+  public FollowingSpectrum(double sampleRateHz, LevelUnit unit, SpeedTrack track) {
+    if (!(sampleRateHz >= 8000.0) || Double.isInfinite(sampleRateHz)) {
+      throw new IllegalArgumentException("sampleRateHz: at least 8000, got " + sampleRateHz);
+    }
+    if (!(track.knownFraction() > 0.0) || track.frames() < 2) {
+      throw new IllegalArgumentException(
+          "track: two frames and a known one at least, got " + track.frames() + " frames");
+    }
+    this.rate = sampleRateHz;
+    this.unit = unit;
+    this.trackHz = Arrays.stream(track.rpm()).map(rpm -> rpm / 60.0).toArray();
+    this.trackStart = track.timeS()[0] * rate;
+    this.trackStep = (track.timeS()[1] - track.timeS()[0]) * rate;
+    double[] known = Arrays.stream(trackHz).filter(v -> !Double.isNaN(v)).sorted().toArray();
+    this.centreHz = known[known.length / 2];
+    this.kernel = new AngleKernel(rate);
+    this.history = new float[CAPACITY + 2 * kernel.taps() + 4096];
+    // Zeros before the first sample let the first values be read.
+    this.historyStart = -kernel.taps();
+    this.historyLength = kernel.taps();
+    double scale = Math.sqrt(2.0) / (LENGTH * Window.HANN.coherentGain());
+    for (int i = 0; i < LENGTH; i++) {
+      window[i] *= scale;
+    }
+  }
+
+  /** {@inheritDoc} */
+  @Override
+  public void accept(SampleBlock block) {
+    for (Span gap : block.gaps()) {
+      gaps.add(gap);
+    }
+    double[] samples = block.samples();
+    int at = 0;
+    while (at < block.length()) {
+      int take = Math.min(block.length() - at, history.length - historyLength);
+      for (int i = 0; i < take; i++) {
+        history[historyLength + i] = (float) samples[at + i];
+      }
+      historyLength += take;
+      received += take;
+      at += take;
+      produce();
+      discard();
+    }
+  }
+
+  /** Lets go of samples that no later value needs. */
+  private void discard() {
+    if (history.length - historyLength >= CAPACITY / 2) {
+      return;
+    }
+    long needed = (long) Math.floor(time) - kernel.taps();
+    int drop = (int) Math.max(0, Math.min(historyLength, needed - historyStart));
+    System.arraycopy(history, drop, history, 0, historyLength - drop);
+    historyStart += drop;
+    historyLength -= drop;
+  }
+
+  private double speedAt(double moment) {
+    double place = (moment - trackStart) / trackStep;
+    if (!(place >= -0.5 && place <= trackHz.length - 0.5)) {
+      return Double.NaN;
+    }
+    int left = Math.max(0, Math.min(trackHz.length - 2, (int) Math.floor(place)));
+    double share = Math.max(0.0, Math.min(1.0, place - left));
+    double a = trackHz[left];
+    double b = trackHz[left + 1];
+    if (Double.isNaN(a) || Double.isNaN(b)) {
+      return share < 0.5 ? a : b;
+    }
+    return a + share * (b - a);
+  }
+
+  private void produce() {
+    while (true) {
+      double speed = speedAt(time);
+      if (Double.isNaN(speed)) {
+        filled = 0;
+        // On to the border of the next frame of the track.
+        double place = Math.max(-0.5, Math.floor((time - trackStart) / trackStep + 0.5) + 0.5);
+        time = Math.max(time + 1.0, trackStart + place * trackStep);
+        if (time >= received) {
+          return;
+        }
+        continue;
+      }
+      if (filled == 0) {
+        shiftGear(speed);
+      } else if (Math.abs(bin(speed) - gear * BINS_PER_GEAR) > BINS_PER_GEAR / 2 + 1) {
+        filled = 0;
+        shiftGear(speed);
+      }
+      double step = rate / (perTurn * speed);
+      double middle = speedAt(time + 0.5 * STRIDE * step);
+      if (!Double.isNaN(middle)) {
+        step = rate / (perTurn * middle);
+      }
+      double end = time + STRIDE * step + kernel.taps();
+      if (end >= received) {
+        return;
+      }
+      if (touchesGap(time - kernel.taps(), end)) {
+        filled = 0;
+        continue;
+      }
+      double local = time - historyStart;
+      speeds[filled / STRIDE] = speed;
+      for (int i = 0; i < STRIDE; i++) {
+        values[filled + i] = kernel.at(history, local + i * step);
+      }
+      filled += STRIDE;
+      time += STRIDE * step;
+      if (filled == LENGTH) {
+        add();
+        System.arraycopy(values, LENGTH / 2, values, 0, LENGTH / 2);
+        System.arraycopy(speeds, LENGTH / 2 / STRIDE, speeds, 0, LENGTH / 2 / STRIDE);
+        filled = LENGTH / 2;
+      }
+    }
+  }
+
+  /** Steps over lost samples. */
+  private boolean touchesGap(double from, double to) {
+    for (int i = 0; i < gaps.size(); i++) {
+      Span gap = gaps.get(i);
+      if (gap.end() <= from) {
+        gaps.remove(i--);
+      } else if (gap.position() < to) {
+        time = gap.end() + kernel.taps();
+        gaps.remove(i);
+        return true;
+      }
+    }
+    return false;
+  }
+
+  private int bin(double speed) {
+    return (int) Math.rint(Math.log(speed / centreHz) / BIN_STEP);
+  }
+
+  private void shiftGear(double speed) {
+    gear = (int) Math.rint(bin(speed) / (double) BINS_PER_GEAR);
+    double centre = centreHz * Math.exp(gear * BINS_PER_GEAR * BIN_STEP);
+    perTurn = NOMINAL_RATE_HZ / centre;
+  }
+
+  private void add() {
+    double speed = 0.0;
+    for (double value : speeds) {
+      speed += value;
+    }
+    speed /= speeds.length;
+    int low = gear * BINS_PER_GEAR - BINS_PER_GEAR / 2;
+    int index = Math.max(low, Math.min(low + BINS_PER_GEAR - 1, bin(speed)));
+    Sum sum = bins.get(index);
+    if (sum == null) {
+      if (bins.size() == MOST_BINS) {
+        return;
+      }
+      sum = new Sum();
+      bins.put(index, sum);
+    }
+    for (int i = 0; i < LENGTH; i++) {
+      frame[i] = values[i] * window[i];
+    }
+    transform.forward(frame);
+    sum.turns = LENGTH / perTurn;
+    for (int k = 1; k < LENGTH / 2; k++) {
+      double re = frame[2 * k];
+      double im = frame[2 * k + 1];
+      sum.lines[k] += re * re + im * im;
+    }
+    sum.speed += speed;
+    sum.frames++;
+  }
+
+  /**
+   * The spectra so far, in order of speed.
+   *
+   * @param fewestFrames ranges with fewer frames are left out, at least 1
+   * @return ranges of speed
+   */
+  public List<SpeedBin> bins(int fewestFrames) {
+    List<SpeedBin> result = new ArrayList<>();
+    for (Sum sum : bins.values()) {
+      if (sum.frames < fewestFrames) {
+        continue;
+      }
+      double shaftHz = sum.speed / sum.frames;
+      double highest = Math.min(AngleKernel.PASS_HZ, 0.45 * rate);
+      double spacing = shaftHz / sum.turns;
+      int count = (int) Math.min(sum.lines.length, highest / spacing);
+      double[] mean = new double[count];
+      for (int k = 0; k < count; k++) {
+        mean[k] = sum.lines[k] / sum.frames;
+      }
+      // Half overlapping Hann frames correlate by 1/6 (Welch 1967).
+      double worth = sum.frames / (1.0 + 2.0 * (1.0 - 1.0 / sum.frames) / 36.0);
+      result.add(
+          new SpeedBin(
+              shaftHz,
+              new Spectrum(
+                  mean, spacing, Window.HANN.noiseBandwidthLines(), sum.frames, worth, unit)));
+    }
+    return result;
+  }
+}

@@ -1,0 +1,76 @@
+package org.whinograph.speed.order;
+
+import java.util.List;
+import org.whinograph.quantity.LevelUnit;
+import org.whinograph.signal.SampleSink;
+import org.whinograph.spectrum.Spectrum;
+import org.whinograph.speed.SpeedResult;
+import org.whinograph.speed.SpeedTrack;
+import org.whinograph.tone.ToneAnalyser;
+import org.whinograph.tone.ToneResult;
+
+/**
+ * Holds the tones against the speed. It listens to the frames of the tones while they are measured;
+ * once the speed is known it wants the samples a second time, to follow it, and works without where
+ * they can't be had.
+ *
+ * <p>Not safe for use by several threads.
+ */
+public final class OrderAnalyser {
+  private final double rate;
+  private final LevelUnit unit;
+  private final LineTracks tracks;
+  private FollowingSpectrum following;
+
+  /**
+   * Starts to listen.
+   *
+   * @param sampleRateHz frames a second [Hz]
+   * @param unit what levels refer to
+   * @param tones the analyser that finds the tones, before its first sample
+   */
+  public OrderAnalyser(double sampleRateHz, LevelUnit unit, ToneAnalyser tones) {
+    this.rate = sampleRateHz;
+    this.unit = unit;
+    int length = ToneAnalyser.frameLength(sampleRateHz);
+    this.tracks = new LineTracks(sampleRateHz, length, length / 2);
+    tones.addListener(tracks);
+  }
+
+  /**
+   * What wants the samples a second time.
+   *
+   * @param speed the shaft's speed
+   * @return where they go, from the first on; null if no speed is known that could be followed
+   */
+  public SampleSink secondPass(SpeedResult speed) {
+    SpeedTrack track = reference(speed);
+    if (!speed.heard() || track.frames() < 2 || !(track.knownFraction() > 0.0)) {
+      return null;
+    }
+    following = new FollowingSpectrum(rate, unit, track);
+    return following;
+  }
+
+  private static SpeedTrack reference(SpeedResult speed) {
+    return speed.medianRpm().known() ? speed.track() : speed.comb();
+  }
+
+  /**
+   * The result.
+   *
+   * @param tones the tones
+   * @param spectrum the spectrum that they come from, or null if there is none
+   * @param speed the shaft's speed
+   * @return causes, ratios that follow the speed, a second fan, speeds to avoid
+   */
+  public OrderResult result(ToneResult tones, Spectrum spectrum, SpeedResult speed) {
+    List<SpeedBin> bins =
+        following == null ? List.of() : following.bins(FollowingTone.FEWEST_FRAMES);
+    SpeedSweep sweep =
+        following == null || !speed.medianRpm().known()
+            ? null
+            : SweepJudge.judge(following.bins(SweepJudge.FEWEST_FRAMES));
+    return ToneOrigins.judge(tones, spectrum, speed, tracks, bins, sweep);
+  }
+}

@@ -1,0 +1,25 @@
+package org.whinograph.speed.order;
+
+import java.util.List;
+
+/**
+ * What the shaft's speed explains of a recording.
+ *
+ * @param origins where each tone comes from, parallel to the tones
+ * @param following the ratios of each tone in the spectrum that follows the shaft, parallel to the
+ *     tones; unknown for tones that are no order
+ * @param twoFans a second fan of nearly the same speed, or null if none was told apart
+ * @param sweep what the speeds that were gone through tell, or null if the speed stays
+ */
+public record OrderResult(
+    List<ToneOrigin> origins, List<FollowingTone> following, TwoFans twoFans, SpeedSweep sweep) {
+  /** Checks the components. {@inheritDoc} */
+  public OrderResult {
+    origins = List.copyOf(origins);
+    following = List.copyOf(following);
+    if (origins.size() != following.size()) {
+      throw new IllegalArgumentException(
+          "origins, following: of equal length, got " + origins.size() + ", " + following.size());
+    }
+  }
+}

@@ -1,0 +1,336 @@
+package org.whinograph.speed.order;
+
+import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.Comparator;
+import java.util.List;
+import java.util.Map;
+import java.util.TreeMap;
+import org.whinograph.quantity.Reading;
+import org.whinograph.spectrum.Spectrum;
+import org.whinograph.tone.CriticalBands;
+import org.whinograph.tone.ToneBand;
+import org.whinograph.tone.ToneFinder;
+import org.whinograph.tone.ToneRatios;
+
+/** Judges each order in each range of speed, and the levels against the speed. */
+final class SweepJudge {
+  /** Frames of a range of speeds whose average is worth judging. */
+  static final int FEWEST_FRAMES = 2;
+
+  /** Least ratio of the highest to the lowest speed that makes a sweep. */
+  private static final double LEAST_RANGE = 1.2;
+
+  private static final int FEWEST_BINS = 4;
+
+  /** Ranges of speed are 6 % wide. */
+  private static final double HALF_BIN = 1.03;
+
+  /** Least rise of an order above its surroundings for a resonance [dB]. */
+  private static final double LEAST_RISE_DB = 5.0;
+
+  /** Resonance peaks of several orders within this part of each other are one. */
+  private static final double SAME = 0.08;
+
+  private final List<SpeedBin> bins;
+  private final List<TreeMap<Integer, Heard>> heard = new ArrayList<>();
+
+  private record Heard(double levelDb, double aboveLimitDb, String ratio) {}
+
+  private record Peak(int order, double rpm, double frequencyHz, double riseDb) {}
+
+  private SweepJudge(List<SpeedBin> bins) {
+    this.bins = bins;
+  }
+
+  /**
+   * Judges a sweep.
+   *
+   * @param bins spectra by ranges of speed, in order of speed
+   * @return what it tells, or null if the speed doesn't go through a range
+   */
+  static SpeedSweep judge(List<SpeedBin> bins) {
+    if (bins.size() < FEWEST_BINS
+        || bins.get(bins.size() - 1).shaftHz() < LEAST_RANGE * bins.get(0).shaftHz()) {
+      return null;
+    }
+    return new SweepJudge(bins).judged();
+  }
+
+  private SpeedSweep judged() {
+    for (SpeedBin bin : bins) {
+      heard.add(orders(bin));
+    }
+    Line level = levelLine();
+    int strongest = strongest();
+    Line tone = strongest == 0 ? Line.NONE : toneLine(strongest);
+    return new SpeedSweep(
+        60.0 * bins.get(0).shaftHz(),
+        60.0 * bins.get(bins.size() - 1).shaftHz(),
+        level.slope(),
+        level.deviation(),
+        tone.slope(),
+        tone.deviation(),
+        strongest,
+        ranges(),
+        resonances());
+  }
+
+  private static TreeMap<Integer, Heard> orders(SpeedBin bin) {
+    TreeMap<Integer, Heard> result = new TreeMap<>();
+    Spectrum spectrum = bin.spectrum();
+    List<ToneBand> bands = ToneFinder.find(spectrum);
+    double spacing = spectrum.lineSpacingHz() / bin.shaftHz();
+    for (int i = 0; i < bands.size(); i++) {
+      double place = bands.get(i).frequencyHz() / bin.shaftHz();
+      int k = (int) Math.rint(place);
+      if (k < 1 || Math.abs(place - k) > Math.min(0.1, 2.0 * spacing)) {
+        continue;
+      }
+      double f = bands.get(i).frequencyHz();
+      double above = Double.NEGATIVE_INFINITY;
+      String ratio = "";
+      if (CriticalBands.hasVerdict(f) && spectrum.lineSpacingHz() <= 0.01 * f) {
+        Reading toneToNoise = ToneRatios.toneToNoise(spectrum, bands, i).ratio();
+        Reading prominence = ToneRatios.prominence(spectrum, bands, i);
+        if (toneToNoise.known()) {
+          above = toneToNoise.value() - CriticalBands.toneToNoiseLimitDb(f);
+          ratio = "tone-to-noise ratio";
+        }
+        if (prominence.known() && prominence.value() - CriticalBands.prominenceLimitDb(f) > above) {
+          above = prominence.value() - CriticalBands.prominenceLimitDb(f);
+          ratio = "prominence ratio";
+        }
+      }
+      double level = spectrum.unit().levelOf(bands.get(i).meanSquare());
+      Heard other = result.get(k);
+      if (other == null || other.levelDb() < level) {
+        result.put(k, new Heard(level, above, ratio));
+      }
+    }
+    return result;
+  }
+
+  private double decade(int bin) {
+    return Math.log10(bins.get(bin).shaftHz());
+  }
+
+  private Line levelLine() {
+    double[] x = new double[bins.size()];
+    double[] y = new double[bins.size()];
+    for (int b = 0; b < bins.size(); b++) {
+      Spectrum spectrum = bins.get(b).spectrum();
+      x[b] = decade(b);
+      y[b] =
+          spectrum
+              .unit()
+              .levelOf(
+                  ToneRatios.bandMeanSquare(
+                      spectrum,
+                      SpeedSweep.LEVEL_FROM_HZ,
+                      Math.min(SpeedSweep.LEVEL_TO_HZ, ToneRatios.highestHz(spectrum))));
+    }
+    return Line.through(x, y, bins.size());
+  }
+
+  /** The order that is the loudest of its range of speed most often; 0 without any. */
+  private int strongest() {
+    TreeMap<Integer, Integer> wins = new TreeMap<>();
+    for (TreeMap<Integer, Heard> orders : heard) {
+      orders.entrySet().stream()
+          .max(Comparator.comparingDouble(entry -> entry.getValue().levelDb()))
+          .ifPresent(entry -> wins.merge(entry.getKey(), 1, Integer::sum));
+    }
+    int best = 0;
+    for (Map.Entry<Integer, Integer> entry : wins.entrySet()) {
+      if (best == 0 || entry.getValue() > wins.get(best)) {
+        best = entry.getKey();
+      }
+    }
+    return best;
+  }
+
+  private Line toneLine(int order) {
+    double[] x = new double[bins.size()];
+    double[] y = new double[bins.size()];
+    int n = 0;
+    for (int b = 0; b < bins.size(); b++) {
+      Heard tone = heard.get(b).get(order);
+      if (tone != null) {
+        x[n] = decade(b);
+        y[n++] = tone.levelDb();
+      }
+    }
+    return Line.through(x, y, n);
+  }
+
+  private List<SpeedRange> ranges() {
+    List<SpeedRange> result = new ArrayList<>();
+    TreeMap<Integer, Integer> open = new TreeMap<>();
+    for (int b = 0; b <= bins.size(); b++) {
+      TreeMap<Integer, Heard> now = b < bins.size() ? heard.get(b) : new TreeMap<>();
+      boolean gap =
+          b > 0 && b < bins.size() && bins.get(b).shaftHz() > 1.13 * bins.get(b - 1).shaftHz();
+      for (Integer order : new ArrayList<>(open.keySet())) {
+        Heard tone = now.get(order);
+        if (gap || tone == null || tone.aboveLimitDb() < 0.0) {
+          result.add(range(order, open.remove(order), b - 1));
+        }
+      }
+      for (Map.Entry<Integer, Heard> entry : now.entrySet()) {
+        if (entry.getValue().aboveLimitDb() >= 0.0) {
+          open.putIfAbsent(entry.getKey(), b);
+        }
+      }
+    }
+    result.sort(Comparator.comparingDouble(SpeedRange::aboveLimitDb).reversed());
+    return result;
+  }
+
+  private SpeedRange range(int order, int from, int to) {
+    int worst = from;
+    for (int b = from; b <= to; b++) {
+      if (heard.get(b).get(order).aboveLimitDb() > heard.get(worst).get(order).aboveLimitDb()) {
+        worst = b;
+      }
+    }
+    Heard tone = heard.get(worst).get(order);
+    return new SpeedRange(
+        order,
+        60.0 * bins.get(from).shaftHz() / HALF_BIN,
+        60.0 * bins.get(to).shaftHz() * HALF_BIN,
+        60.0 * bins.get(worst).shaftHz(),
+        order * bins.get(worst).shaftHz(),
+        tone.aboveLimitDb(),
+        tone.ratio());
+  }
+
+  private List<ResonanceCrossing> resonances() {
+    List<Peak> peaks = new ArrayList<>();
+    TreeMap<Integer, Integer> orders = new TreeMap<>();
+    heard.forEach(map -> map.keySet().forEach(k -> orders.merge(k, 1, Integer::sum)));
+    for (Map.Entry<Integer, Integer> entry : orders.entrySet()) {
+      if (entry.getValue() >= FEWEST_BINS + 1) {
+        Peak peak = peak(entry.getKey());
+        if (peak != null) {
+          peaks.add(peak);
+        }
+      }
+    }
+    peaks.sort(Comparator.comparingDouble(Peak::riseDb).reversed());
+    List<ResonanceCrossing> result = new ArrayList<>();
+    while (!peaks.isEmpty()) {
+      Peak first = peaks.get(0);
+      List<Peak> alike = new ArrayList<>();
+      for (Peak peak : peaks) {
+        if (Math.abs(peak.frequencyHz() / first.frequencyHz() - 1.0) <= SAME) {
+          alike.add(peak);
+        }
+      }
+      peaks.removeAll(alike);
+      double sum = 0.0;
+      double weights = 0.0;
+      for (Peak peak : alike) {
+        sum += peak.riseDb() * peak.frequencyHz();
+        weights += peak.riseDb();
+      }
+      result.add(
+          new ResonanceCrossing(
+              sum / weights,
+              alike.stream().map(Peak::order).toList(),
+              alike.stream().map(Peak::rpm).toList(),
+              first.riseDb()));
+    }
+    return result;
+  }
+
+  /** Where an order stands above both sides, its general rise with the speed taken out. */
+  private Peak peak(int order) {
+    int n = 0;
+    double[] x = new double[bins.size()];
+    double[] y = new double[bins.size()];
+    for (int b = 0; b < bins.size(); b++) {
+      Heard tone = heard.get(b).get(order);
+      if (tone != null) {
+        x[n] = decade(b);
+        y[n++] = tone.levelDb();
+      }
+    }
+    double slope = Line.medianSlope(x, y, n);
+    double[] flat = new double[n];
+    int top = 0;
+    for (int i = 0; i < n; i++) {
+      flat[i] = y[i] - slope * x[i];
+      top = flat[i] > flat[top] ? i : top;
+    }
+    if (top == 0 || top == n - 1) {
+      return null;
+    }
+    double left = Arrays.stream(flat, 0, top).min().orElseThrow();
+    double right = Arrays.stream(flat, top + 1, n).min().orElseThrow();
+    double[] sorted = flat.clone();
+    Arrays.sort(sorted);
+    double rise = flat[top] - Math.max(sorted[n / 2], Math.max(left, right));
+    if (rise < LEAST_RISE_DB) {
+      return null;
+    }
+    double hz = Math.pow(10.0, x[top] + offset(x, flat, top));
+    return new Peak(order, 60.0 * hz, order * hz, rise);
+  }
+
+  /** The top of the parabola through the greatest value and its neighbours. */
+  private static double offset(double[] x, double[] y, int top) {
+    double a = x[top - 1] - x[top];
+    double b = x[top + 1] - x[top];
+    double ya = y[top - 1] - y[top];
+    double yb = y[top + 1] - y[top];
+    double curvature = (ya / a - yb / b) / (a - b);
+    double tilt = ya / a - curvature * a;
+    double shift = -tilt / (2.0 * curvature);
+    return curvature < 0.0 ? Math.max(a, Math.min(b, shift)) : 0.0;
+  }
+
+  /** A straight line by least squares. */
+  private record Line(Reading slope, Reading deviation) {
+    static final Line NONE = none("no order stands out at enough speeds");
+
+    static Line none(String reason) {
+      return new Line(Reading.unknown(reason), Reading.unknown(reason));
+    }
+
+    static Line through(double[] x, double[] y, int n) {
+      if (n < FEWEST_BINS) {
+        return NONE;
+      }
+      double xm = Arrays.stream(x, 0, n).average().orElseThrow();
+      double ym = Arrays.stream(y, 0, n).average().orElseThrow();
+      double xx = 0.0;
+      double xy = 0.0;
+      for (int i = 0; i < n; i++) {
+        xx += (x[i] - xm) * (x[i] - xm);
+        xy += (x[i] - xm) * (y[i] - ym);
+      }
+      double slope = xy / xx;
+      double rest = 0.0;
+      for (int i = 0; i < n; i++) {
+        rest += Math.pow(y[i] - ym - slope * (x[i] - xm), 2);
+      }
+      return new Line(
+          Reading.ofFinite(slope, "the recording holds silence"),
+          Reading.ofFinite(Math.sqrt(rest / (n - 2) / xx), "the recording holds silence"));
+    }
+
+    /** Median of the slopes of all pairs (Theil 1950, Sen 1968). */
+    static double medianSlope(double[] x, double[] y, int n) {
+      double[] slopes = new double[n * (n - 1) / 2];
+      int count = 0;
+      for (int i = 0; i < n; i++) {
+        for (int j = i + 1; j < n; j++) {
+          slopes[count++] = (y[j] - y[i]) / (x[j] - x[i]);
+        }
+      }
+      Arrays.sort(slopes);
+      return slopes[count / 2];
+    }
+  }
+}

@@ -1,0 +1,17 @@
+package org.whinograph.speed.order;
+
+import java.util.List;
+
+/**
+ * A second fan that turns at nearly the speed of the first, and how the two beat.
+ *
+ * @param secondRpm median speed of the second fan [1/min]
+ * @param deviationRpm standard deviation of that speed's distance from the first fan's [1/min]
+ * @param beats the beats of their common orders, in order of frequency
+ */
+public record TwoFans(double secondRpm, double deviationRpm, List<Beat> beats) {
+  /** Freezes the list. {@inheritDoc} */
+  public TwoFans {
+    beats = List.copyOf(beats);
+  }
+}
