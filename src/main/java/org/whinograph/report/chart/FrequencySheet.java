@@ -11,6 +11,9 @@ import java.util.List;
 import java.util.Optional;
 import java.util.stream.Stream;
 import org.whinograph.band.BandLevel;
+import org.whinograph.floor.Grade;
+import org.whinograph.floor.GradedLevel;
+import org.whinograph.floor.GradedLevels;
 import org.whinograph.measurement.Measurement;
 import org.whinograph.quantity.Reading;
 import org.whinograph.report.Excess;
@@ -156,7 +159,9 @@ public final class FrequencySheet implements Chart {
             .filter(Reading::known)
             .mapToDouble(Reading::value)
             .reduce(known[known.length - 1], Math::max);
-    ValueAxis y = ValueAxis.round(BANDS_TOP, BANDS_BOTTOM, known[0], highest);
+    GradedLevels graded = measurement.graded();
+    double lowest = graded == null ? known[0] : Math.min(known[0], lowestBackground(graded));
+    ValueAxis y = ValueAxis.round(BANDS_TOP, BANDS_BOTTOM, lowest, highest);
     pen.fill(Palette.SHADE, BandSteps.area(bands, BandLevel::level, X, y));
     pen.axis(y, X.left(), X.right(), "dB");
     pen.frequencyRules(X, BANDS_TOP, BANDS_BOTTOM);
@@ -166,13 +171,61 @@ public final class FrequencySheet implements Chart {
         Palette.INK,
         Palette.dashed(1.1f, 4f, 3f),
         BandSteps.line(bands, BandLevel::aWeighted, X, y));
+    if (graded != null) {
+      pen.draw(
+          Palette.PALE_INK,
+          Palette.solid(0.8f),
+          BandSteps.line(bands, band -> beneath(graded, band), X, y));
+      bounds(pen, graded, y);
+    }
     BandSteps.unknown(pen, bands, BandLevel::level, X, y);
     pen.line(Palette.INK, Palette.solid(1f), X.left(), BANDS_BOTTOM, X.right(), BANDS_BOTTOM);
     EndLabels labels = new EndLabels();
     BandSteps.label(labels, "unweighted", Palette.INK, Pen.SMALL, bands, BandLevel::level, X, y);
     BandSteps.label(
         labels, "A-weighted", Palette.INK, Pen.SMALL, bands, BandLevel::aWeighted, X, y);
+    if (graded != null) {
+      BandSteps.label(
+          labels,
+          "background",
+          Palette.PALE_INK,
+          Pen.SMALL,
+          bands,
+          band -> beneath(graded, band),
+          X,
+          y);
+    }
     labels.draw(pen, X.right() + 16.0, 108.0, BANDS_TOP, BANDS_BOTTOM);
+  }
+
+  private static double lowestBackground(GradedLevels graded) {
+    return graded.thirdOctaves().stream()
+        .map(GradedLevel::background)
+        .filter(Reading::known)
+        .mapToDouble(Reading::value)
+        .min()
+        .orElse(Double.POSITIVE_INFINITY);
+  }
+
+  private static Reading beneath(GradedLevels graded, BandLevel band) {
+    return graded.thirdOctaves().stream()
+        .filter(level -> level.midbandHz() == band.midbandHz())
+        .map(GradedLevel::background)
+        .findFirst()
+        .orElse(Reading.unknown("no background was measured in this band"));
+  }
+
+  /** An upper bound: an open mark with a short tail downward, since the truth lies below. */
+  private static void bounds(Pen pen, GradedLevels graded, ValueAxis y) {
+    for (GradedLevel level : graded.thirdOctaves()) {
+      if (level.grade() == Grade.UPPER_BOUND && level.corrected().known()) {
+        double x = X.x(level.midbandHz());
+        double top = y.y(level.corrected().value());
+        pen.draw(
+            Palette.INK, Palette.solid(1f), new Ellipse2D.Double(x - 3.0, top - 3.0, 6.0, 6.0));
+        pen.line(Palette.INK, Palette.solid(1f), x, top + 3.0, x, top + 11.0);
+      }
+    }
   }
 
   private void tones(Pen pen) {
@@ -345,6 +398,7 @@ public final class FrequencySheet implements Chart {
         Palette.PALE_INK,
         "Dot: tone-to-noise ratio. Diamond: prominence ratio. Bold: prominent. Half-filled wedge:"
             + " cause not known."
+            + (measurement.graded() == null ? "" : " Open mark with a tail: upper bound.")
             + more,
         16.0,
         855.0,
