@@ -385,7 +385,7 @@ public final class FrequencySheet implements Chart {
             .noneMatch(x -> x > from + 0.01 && x < to - 0.01);
   }
 
-  private static void footnote(Pen pen, int unlabelled) {
+  private void footnote(Pen pen, int unlabelled) {
     String more =
         unlabelled == 0
             ? ""
