@@ -73,8 +73,8 @@ public final class AnalysisJson {
     json.endObject();
     bands("octaves", measurement.bands().octaves(), null, json);
     bands("third_octaves", measurement.bands().thirdOctaves(), measurement.graded(), json);
-    tones(measurement.tones(), json);
-    SpeedFields.write(measurement.speed(), measurement.recording().startS(), json);
+    tones(measurement, json);
+    SpeedFields.write(measurement, json);
     json.nothing("loudness");
     json.nothing("temperature");
     spectrum(measurement.spectrum(), json);
@@ -145,11 +145,12 @@ public final class AnalysisJson {
     json.text(prefix + "grade", level.grade() == null ? null : level.grade().label());
   }
 
-  private static void tones(ToneResult result, JsonWriter json) throws IOException {
+  private static void tones(Measurement measurement, JsonWriter json) throws IOException {
+    ToneResult result = measurement.tones();
     json.beginArray("tones");
     if (result != null) {
       for (Tone tone : result.tones()) {
-        tone(tone, json);
+        tone(measurement, tone, json);
       }
     }
     json.endArray();
@@ -166,7 +167,8 @@ public final class AnalysisJson {
     json.endObject();
   }
 
-  private static void tone(Tone tone, JsonWriter json) throws IOException {
+  private static void tone(Measurement measurement, Tone tone, JsonWriter json)
+      throws IOException {
     json.beginObject();
     json.number("frequency_hz", tone.frequencyHz());
     json.number("frequency_uncertainty_hz", tone.frequencyUncertaintyHz());
@@ -178,12 +180,7 @@ public final class AnalysisJson {
     json.flag("prominent", tone.prominent());
     json.flag("audible", tone.audible());
     json.number("tonal_audibility_db", tone.tonalAudibility());
-    json.nothing("following_tone_to_noise_db");
-    json.nothing("following_prominence_db");
-    json.nothing("order");
-    json.beginArray("evidence");
-    json.endArray();
-    json.text("cause", "unknown");
+    ToneOriginFields.write(measurement, tone, json);
     if (tone.harmonic() == null) {
       json.nothing("harmonic");
     } else {

@@ -53,14 +53,8 @@ public final class Findings {
 
   private static String prominent(String opening, Excess excess, Measurement measurement) {
     Tone tone = excess.tone();
-    String place =
-        tone.harmonic() == null || tone.harmonic().number() == 1
-            ? ""
-            : ", number "
-                + tone.harmonic().number()
-                + " of the series on "
-                + Words.number(tone.harmonic().fundamentalHz(), 1)
-                + " Hz,";
+    String clause = ToneOriginFields.clause(measurement, tone);
+    String place = clause.isEmpty() ? seriesPlace(tone) : ", " + clause + ",";
     return opening
         + Words.frequency(tone)
         + place
@@ -71,6 +65,16 @@ public final class Findings {
         + " dB above its limit of prominence ("
         + excess.ratio()
         + ", ECMA-418-1).";
+  }
+
+  private static String seriesPlace(Tone tone) {
+    return tone.harmonic() == null || tone.harmonic().number() == 1
+        ? ""
+        : ", number "
+            + tone.harmonic().number()
+            + " of the series on "
+            + Words.number(tone.harmonic().fundamentalHz(), 1)
+            + " Hz,";
   }
 
   private static String nonProminent(List<Excess> ranked) {

@@ -70,6 +70,14 @@ final class JsonWriter implements AutoCloseable {
     json.writeNull();
   }
 
+  void texts(String name, Iterable<String> values) throws IOException {
+    beginArray(name);
+    for (String value : values) {
+      json.writeString(value);
+    }
+    endArray();
+  }
+
   void flag(String name, Boolean value) throws IOException {
     json.writeFieldName(name);
     if (value == null) {

@@ -61,6 +61,12 @@ public final class Notices {
     measurement.bands().thirdOctaves().forEach(band -> note(reasons, band, "one-third octave"));
     if (tones != null) {
       tones.tones().forEach(tone -> note(reasons, tone));
+      for (int i = 0; i < tones.tones().size(); i++) {
+        if (measurement.orders().origins().get(i).cause().turnsWithTheFan()) {
+          Reading followed = measurement.orders().following().get(i).toneToNoise();
+          note(reasons, followed, "speed-following ratios at " + Words.frequency(tones.tones().get(i)));
+        }
+      }
       if (measurement.unit().calibrated()) {
         tones.tones().stream()
             .filter(tone -> tone.audible() == null)

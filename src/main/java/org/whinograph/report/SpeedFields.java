@@ -1,16 +1,24 @@
 package org.whinograph.report;
 
 import java.io.IOException;
+import org.whinograph.measurement.Measurement;
 import org.whinograph.speed.SpeedCandidate;
 import org.whinograph.speed.SpeedResult;
 import org.whinograph.speed.SpeedTrack;
+import org.whinograph.speed.order.Beat;
+import org.whinograph.speed.order.ResonanceCrossing;
+import org.whinograph.speed.order.SpeedRange;
+import org.whinograph.speed.order.SpeedSweep;
+import org.whinograph.speed.order.TwoFans;
 
 /** The field {@code speed} of an analysis. */
 final class SpeedFields {
   private SpeedFields() {}
 
   /** Writes the field; null if no fan was heard. Times are on the recording's clock. */
-  static void write(SpeedResult speed, double startS, JsonWriter json) throws IOException {
+  static void write(Measurement measurement, JsonWriter json) throws IOException {
+    SpeedResult speed = measurement.speed();
+    double startS = measurement.recording().startS();
     if (!speed.heard()) {
       json.nothing("speed");
       return;
@@ -46,7 +54,79 @@ final class SpeedFields {
     } else {
       track("second_comb_track", speed.rival(), startS, json);
     }
+    twoFans(measurement.orders().twoFans(), json);
+    sweep(measurement.orders().sweep(), json);
     json.endObject();
+  }
+
+  private static void twoFans(TwoFans fans, JsonWriter json) throws IOException {
+    if (fans == null) {
+      json.nothing("second_fan");
+      return;
+    }
+    json.beginObject("second_fan");
+    json.number("median_rpm", fans.secondRpm());
+    json.number("difference_uncertainty_rpm", fans.deviationRpm());
+    json.beginArray("beats");
+    for (Beat beat : fans.beats()) {
+      json.beginObject();
+      json.whole("order", beat.order());
+      json.number("frequency_hz", beat.frequencyHz());
+      json.number("rate_hz", beat.rateHz());
+      json.number("depth_db", beat.depth());
+      json.text("verdict", beat.verdict());
+      json.endObject();
+    }
+    json.endArray();
+    json.endObject();
+  }
+
+  /** Fields of a recording whose speed goes through a range; null and empty where it doesn't. */
+  private static void sweep(SpeedSweep sweep, JsonWriter json) throws IOException {
+    if (sweep == null) {
+      json.nothing("level_slope_db_per_decade");
+      json.nothing("level_slope_uncertainty_db_per_decade");
+      json.nothing("tone_slope_db_per_decade");
+      json.nothing("tone_slope_uncertainty_db_per_decade");
+      json.nothing("tone_slope_order");
+      json.nothing("avoid");
+      json.nothing("resonances");
+      return;
+    }
+    json.number("level_slope_db_per_decade", sweep.levelSlope());
+    json.number("level_slope_uncertainty_db_per_decade", sweep.levelSlopeDeviation());
+    json.number("tone_slope_db_per_decade", sweep.toneSlope());
+    json.number("tone_slope_uncertainty_db_per_decade", sweep.toneSlopeDeviation());
+    json.whole("tone_slope_order", sweep.toneOrder());
+    json.beginArray("avoid");
+    for (SpeedRange range : sweep.avoid()) {
+      json.beginObject();
+      json.number("low_rpm", range.lowRpm());
+      json.number("high_rpm", range.highRpm());
+      json.whole("order", range.order());
+      json.number("worst_rpm", range.worstRpm());
+      json.number("worst_frequency_hz", range.worstHz());
+      json.number("above_limit_db", range.aboveLimitDb());
+      json.text("ratio", range.ratio());
+      json.endObject();
+    }
+    json.endArray();
+    json.beginArray("resonances");
+    for (ResonanceCrossing resonance : sweep.resonances()) {
+      json.beginObject();
+      json.number("frequency_hz", resonance.frequencyHz());
+      json.number("rise_db", resonance.riseDb());
+      json.beginArray("crossings");
+      for (int i = 0; i < resonance.orders().size(); i++) {
+        json.beginObject();
+        json.whole("order", resonance.orders().get(i));
+        json.number("rpm", resonance.rpm().get(i));
+        json.endObject();
+      }
+      json.endArray();
+      json.endObject();
+    }
+    json.endArray();
   }
 
   private static void track(String name, SpeedTrack track, double startS, JsonWriter json)

@@ -1,15 +1,29 @@
 package org.whinograph.report;
 
+import java.util.List;
+import java.util.Locale;
+import org.whinograph.measurement.Measurement;
 import org.whinograph.speed.SpeedCandidate;
 import org.whinograph.speed.SpeedResult;
 import org.whinograph.speed.SpeedTrack;
+import org.whinograph.speed.order.Beat;
+import org.whinograph.speed.order.OrderResult;
+import org.whinograph.speed.order.ResonanceCrossing;
+import org.whinograph.speed.order.SpeedRange;
+import org.whinograph.speed.order.SpeedSweep;
+import org.whinograph.speed.order.TwoFans;
 
 /** What the summary says of the shaft's speed. */
 final class SpeedLines {
-  private final SpeedResult speed;
+  private static final int BEATS_TOLD = 3;
+  private static final int RANGES_TOLD = 4;
 
-  SpeedLines(SpeedResult speed) {
-    this.speed = speed;
+  private final SpeedResult speed;
+  private final OrderResult orders;
+
+  SpeedLines(Measurement measurement) {
+    this.speed = measurement.speed();
+    this.orders = measurement.orders();
   }
 
   void writeTo(TextSheet sheet) {
@@ -25,6 +39,86 @@ final class SpeedLines {
     }
     if (speed.blades() == null) {
       sheet.wrapped("  ", "    ", "It could be " + candidates() + ".");
+    }
+    if (orders.twoFans() != null) {
+      secondFan(sheet, orders.twoFans());
+    }
+    if (orders.sweep() != null) {
+      sweep(sheet, orders.sweep());
+    }
+  }
+
+  private static void secondFan(TextSheet sheet, TwoFans fans) {
+    StringBuilder text = new StringBuilder("A second fan turns at ");
+    text.append(Words.number(fans.secondRpm(), 1)).append(" rpm; the two beat ");
+    List<Beat> beats = fans.beats().subList(0, Math.min(BEATS_TOLD, fans.beats().size()));
+    for (int i = 0; i < beats.size(); i++) {
+      text.append(i == 0 ? "" : i == beats.size() - 1 ? " and " : ", ");
+      text.append(Words.number(beats.get(i).rateHz(), 2));
+      text.append(i == 0 ? " times a second at " : " times at ");
+      text.append(Words.number(beats.get(i).frequencyHz(), 0)).append(" Hz");
+    }
+    sheet.wrapped("  ", "  ", text.append('.').toString());
+    String verdict = fans.beats().get(0).verdict();
+    sheet.wrapped(
+        "  ", "  ", verdict.substring(0, 1).toUpperCase(Locale.ROOT) + verdict.substring(1) + ".");
+  }
+
+  private static void sweep(TextSheet sheet, SpeedSweep sweep) {
+    int told = Math.min(RANGES_TOLD, sweep.avoid().size());
+    for (SpeedRange range : sweep.avoid().subList(0, told)) {
+      sheet.wrapped(
+          "  ",
+          "  ",
+          "Avoid "
+              + Words.number(range.lowRpm(), 0)
+              + " to "
+              + Words.number(range.highRpm(), 0)
+              + " rpm: order "
+              + range.order()
+              + " is prominent there, most at "
+              + Words.number(range.worstRpm(), 0)
+              + " rpm ("
+              + Words.number(range.worstHz(), 0)
+              + " Hz), "
+              + Words.number(range.aboveLimitDb(), 1)
+              + " dB above its limit ("
+              + range.ratio()
+              + ", ECMA-418-1).");
+    }
+    for (ResonanceCrossing resonance : sweep.resonances()) {
+      String orders = resonance.orders().toString().replaceAll("[\\[\\]]", "");
+      sheet.wrapped(
+          "  ",
+          "  ",
+          (resonance.orders().size() == 1 ? "Order " : "Orders ")
+              + orders
+              + (resonance.orders().size() == 1 ? " grows" : " grow")
+              + " louder by up to "
+              + Words.number(resonance.riseDb(), 0)
+              + " dB near "
+              + Words.number(resonance.frequencyHz(), 0)
+              + " Hz: "
+              + (resonance.orders().size() == 1 ? "perhaps a resonance." : "a resonance."));
+    }
+    if (sweep.levelSlope().known()) {
+      String text =
+          "The level rises by "
+              + Words.number(sweep.levelSlope().value(), 0)
+              + " ± "
+              + Words.number(sweep.levelSlopeDeviation().value(), 0)
+              + " dB a decade of speed (handbooks: 50 to 55";
+      text +=
+          sweep.toneSlope().known()
+              ? "), that of order "
+                  + sweep.toneOrder()
+                  + " by "
+                  + Words.number(sweep.toneSlope().value(), 0)
+                  + " ± "
+                  + Words.number(sweep.toneSlopeDeviation().value(), 0)
+                  + " (sixth-power law: 60)."
+              : ").";
+      sheet.wrapped("  ", "  ", text);
     }
   }
 

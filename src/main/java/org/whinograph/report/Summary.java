@@ -5,6 +5,7 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.LinkedHashSet;
 import java.util.List;
+import java.util.Locale;
 import java.util.Set;
 import java.util.stream.Collectors;
 import org.whinograph.calibration.CalibrationRecord;
@@ -15,6 +16,7 @@ import org.whinograph.level.LevelQuantity;
 import org.whinograph.measurement.Measurement;
 import org.whinograph.quantity.Reading;
 import org.whinograph.signal.Warning;
+import org.whinograph.speed.order.Cause;
 import org.whinograph.tone.Tone;
 import org.whinograph.tone.ToneResult;
 
@@ -61,7 +63,7 @@ public final class Summary {
     summary.grades();
     summary.bands();
     summary.tones();
-    new SpeedLines(measurement.speed()).writeTo(summary.sheet);
+    new SpeedLines(measurement).writeTo(summary.sheet);
     summary.findings();
     summary.warnings();
     return typeface.set(summary.sheet.toString());
@@ -209,6 +211,27 @@ public final class Summary {
           "  and "
               + (all.size() - chosen.size())
               + " lesser tones, in the tables of --out or --json");
+    }
+    origins(all);
+  }
+
+  /** Tones by cause; "unknown" last. */
+  private void origins(List<Tone> all) {
+    if (!measurement.speed().heard()) {
+      return;
+    }
+    sheet.heading("Where they come from (the evidence is in the tables of --out and in --json)");
+    for (Cause cause : Cause.values()) {
+      List<String> names = new ArrayList<>();
+      for (Tone tone : all) {
+        if (ToneOriginFields.of(measurement, tone).cause() == cause) {
+          names.add(ToneOriginFields.brief(measurement, tone));
+        }
+      }
+      if (!names.isEmpty()) {
+        String label = String.format(Locale.ROOT, "  %-12s", cause.label());
+        sheet.wrapped(label, " ".repeat(label.length()), String.join(", ", names));
+      }
     }
   }
 

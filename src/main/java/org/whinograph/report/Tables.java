@@ -171,7 +171,12 @@ public final class Tables {
                 Column.hz("harmonic_of_hz"),
                 Column.text("harmonic_number"),
                 Column.text("verdict"),
-                Column.text("level_unit")));
+                Column.text("level_unit"),
+                Column.db("following_tone_to_noise_db"),
+                Column.db("following_prominence_db"),
+                new Column("order", 2),
+                Column.text("cause"),
+                Column.text("evidence")));
     List<Tone> tones = measurement.tones() == null ? List.of() : measurement.tones().tones();
     for (Tone tone : tones) {
       Tone.Harmonic harmonic = tone.harmonic();
@@ -189,7 +194,12 @@ public final class Tables {
           harmonic == null ? null : harmonic.fundamentalHz(),
           harmonic == null ? null : harmonic.number(),
           Words.verdict(tone),
-          measurement.unit().label());
+          measurement.unit().label(),
+          ToneOriginFields.following(measurement, tone).toneToNoise(),
+          ToneOriginFields.following(measurement, tone).prominence(),
+          ToneOriginFields.of(measurement, tone).order(),
+          ToneOriginFields.of(measurement, tone).cause().label(),
+          String.join(" ", ToneOriginFields.of(measurement, tone).evidence()));
     }
     return table;
   }

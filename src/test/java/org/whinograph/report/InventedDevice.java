@@ -20,6 +20,10 @@ import org.whinograph.spectrum.Spectrum;
 import org.whinograph.speed.SpeedCandidate;
 import org.whinograph.speed.SpeedResult;
 import org.whinograph.speed.SpeedTrack;
+import org.whinograph.speed.order.Cause;
+import org.whinograph.speed.order.FollowingTone;
+import org.whinograph.speed.order.OrderResult;
+import org.whinograph.speed.order.ToneOrigin;
 import org.whinograph.tone.Tone;
 import org.whinograph.tone.ToneResult;
 
@@ -171,7 +175,27 @@ public final class InventedDevice {
             seconds,
             List.of()),
         speed(seconds),
+        orders(shifted),
         warnings);
+  }
+
+  /** The whine at 1736 Hz is the blade-pass line; of all else nothing is known. */
+  private static OrderResult orders(List<Tone> tones) {
+    List<ToneOrigin> origins = new ArrayList<>();
+    List<FollowingTone> following = new ArrayList<>();
+    for (Tone tone : tones) {
+      boolean whine = Math.abs(tone.frequencyHz() - 1736.0) < 1.0;
+      origins.add(
+          whine
+              ? new ToneOrigin(7.0, Cause.BLADE_PASS, List.of("7 is the number of blades."))
+              : new ToneOrigin(null, Cause.UNKNOWN, List.of()));
+      Reading none = Reading.unknown("the tone isn't known to be an order of the shaft");
+      following.add(
+          whine
+              ? new FollowingTone(tone.toneToNoise(), tone.prominence(), 248.0)
+              : new FollowingTone(none, none, 0.0));
+    }
+    return new OrderResult(origins, following, null, null);
   }
 
   /** Seven blades at 14 880 rpm, so that the whine at 1736 Hz is the blade-pass line. */

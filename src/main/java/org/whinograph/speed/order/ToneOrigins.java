@@ -2,8 +2,10 @@ package org.whinograph.speed.order;
 
 import java.util.ArrayList;
 import java.util.Arrays;
+import java.util.Comparator;
 import java.util.List;
 import java.util.Locale;
+import java.util.stream.IntStream;
 import org.whinograph.quantity.Decibels;
 import org.whinograph.quantity.Reading;
 import org.whinograph.spectrum.Spectrum;
@@ -154,7 +156,7 @@ final class ToneOrigins {
     }
     List<Beat> beats = new ArrayList<>();
     double deviation = 0.0;
-    for (int i = 0; i < tones.size(); i++) {
+    for (int i : loudestFirst()) {
       if (!ofTheFan[i]) {
         continue;
       }
@@ -172,6 +174,15 @@ final class ToneOrigins {
     }
     double rpm = 60.0 * referenceHz;
     return new TwoFans(rpm * (1.0 + secondShift), rpm * deviation, beats);
+  }
+
+  private int[] loudestFirst() {
+    return IntStream.range(0, tones.size())
+        .filter(i -> tones.get(i).level().known())
+        .boxed()
+        .sorted(Comparator.comparingDouble(i -> -tones.get(i).level().value()))
+        .mapToInt(Integer::intValue)
+        .toArray();
   }
 
   private static Reading depth(Tone one, Tone other) {

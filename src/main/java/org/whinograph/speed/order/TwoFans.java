@@ -7,7 +7,7 @@ import java.util.List;
  *
  * @param secondRpm median speed of the second fan [1/min]
  * @param deviationRpm standard deviation of that speed's distance from the first fan's [1/min]
- * @param beats the beats of their common orders, in order of frequency
+ * @param beats the beats of their common orders, the loudest tone first
  */
 public record TwoFans(double secondRpm, double deviationRpm, List<Beat> beats) {
   /** Freezes the list. {@inheritDoc} */

@@ -1,0 +1,70 @@
+package org.whinograph.report;
+
+import java.io.IOException;
+import org.whinograph.measurement.Measurement;
+import org.whinograph.speed.order.FollowingTone;
+import org.whinograph.speed.order.ToneOrigin;
+import org.whinograph.tone.Tone;
+
+/** Where a tone comes from, as fields and as words. */
+final class ToneOriginFields {
+  private static final String[] SMALL_NUMBERS = {
+    "", "once", "twice", "three times", "four times", "five times", "six times", "seven times",
+    "eight times", "nine times", "ten times", "eleven times", "twelve times"
+  };
+
+  private ToneOriginFields() {}
+
+  /** Writes the fields of one tone. */
+  static void write(Measurement measurement, Tone tone, JsonWriter json) throws IOException {
+    FollowingTone following = following(measurement, tone);
+    ToneOrigin origin = of(measurement, tone);
+    json.number("following_tone_to_noise_db", following.toneToNoise());
+    json.number("following_prominence_db", following.prominence());
+    if (origin.order() == null) {
+      json.nothing("order");
+    } else {
+      json.number("order", origin.order());
+    }
+    json.texts("evidence", origin.evidence());
+    json.text("cause", origin.cause().label());
+  }
+
+  /** Where a tone comes from. */
+  static ToneOrigin of(Measurement measurement, Tone tone) {
+    return measurement.orders().origins().get(measurement.tones().tones().indexOf(tone));
+  }
+
+  /** The ratios of a tone in the spectrum that follows the shaft. */
+  static FollowingTone following(Measurement measurement, Tone tone) {
+    return measurement.orders().following().get(measurement.tones().tones().indexOf(tone));
+  }
+
+  /** A tone with its order: "1736 Hz (order 7)". */
+  static String brief(Measurement measurement, Tone tone) {
+    ToneOrigin origin = of(measurement, tone);
+    return origin.order() == null
+        ? Words.frequency(tone)
+        : Words.frequency(tone) + " (order " + Words.number(origin.order(), 0) + ")";
+  }
+
+  /** A clause for a sentence, such as "seven times the shaft's speed (blade-pass)"; may be empty. */
+  static String clause(Measurement measurement, Tone tone) {
+    ToneOrigin origin = of(measurement, tone);
+    if (origin.order() != null) {
+      int order = (int) Math.rint(origin.order());
+      String times = order < SMALL_NUMBERS.length ? SMALL_NUMBERS[order] : order + " times";
+      return times + " the shaft's speed (" + origin.cause().label() + ")";
+    }
+    return switch (origin.cause()) {
+      case BLADE_PASS -> "a blade-pass line";
+      case MAINS -> "a multiple of the mains' frequency";
+      case FIXED -> "which stays put whatever the fan does";
+      case DRIVE -> "of the motor's drive";
+      case RESONANCE -> "where a resonance lies";
+      case LOAD -> "which doesn't follow the speed but something else, as the load";
+      case SECOND_FAN -> "of a second fan";
+      default -> "";
+    };
+  }
+}
