@@ -167,8 +167,7 @@ public final class AnalysisJson {
     json.endObject();
   }
 
-  private static void tone(Measurement measurement, Tone tone, JsonWriter json)
-      throws IOException {
+  private static void tone(Measurement measurement, Tone tone, JsonWriter json) throws IOException {
     json.beginObject();
     json.number("frequency_hz", tone.frequencyHz());
     json.number("frequency_uncertainty_hz", tone.frequencyUncertaintyHz());

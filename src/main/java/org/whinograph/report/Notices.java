@@ -64,7 +64,10 @@ public final class Notices {
       for (int i = 0; i < tones.tones().size(); i++) {
         if (measurement.orders().origins().get(i).cause().turnsWithTheFan()) {
           Reading followed = measurement.orders().following().get(i).toneToNoise();
-          note(reasons, followed, "speed-following ratios at " + Words.frequency(tones.tones().get(i)));
+          note(
+              reasons,
+              followed,
+              "speed-following ratios at " + Words.frequency(tones.tones().get(i)));
         }
       }
       if (measurement.unit().calibrated()) {

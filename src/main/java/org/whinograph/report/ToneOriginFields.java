@@ -9,8 +9,19 @@ import org.whinograph.tone.Tone;
 /** Where a tone comes from, as fields and as words. */
 final class ToneOriginFields {
   private static final String[] SMALL_NUMBERS = {
-    "", "once", "twice", "three times", "four times", "five times", "six times", "seven times",
-    "eight times", "nine times", "ten times", "eleven times", "twelve times"
+    "",
+    "once",
+    "twice",
+    "three times",
+    "four times",
+    "five times",
+    "six times",
+    "seven times",
+    "eight times",
+    "nine times",
+    "ten times",
+    "eleven times",
+    "twelve times"
   };
 
   private ToneOriginFields() {}
@@ -48,7 +59,9 @@ final class ToneOriginFields {
         : Words.frequency(tone) + " (order " + Words.number(origin.order(), 0) + ")";
   }
 
-  /** A clause for a sentence, such as "seven times the shaft's speed (blade-pass)"; may be empty. */
+  /**
+   * A clause for a sentence, such as "seven times the shaft's speed (blade-pass)"; may be empty.
+   */
   static String clause(Measurement measurement, Tone tone) {
     ToneOrigin origin = of(measurement, tone);
     if (origin.order() != null) {
