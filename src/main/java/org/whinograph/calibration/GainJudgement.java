@@ -24,24 +24,27 @@ final class GainJudgement {
   private static final int SWITCHING_FRAMES = 10;
 
   /** The floor is compared from here after the tone's end [frames]. */
-  private static final int EARLY_FROM = 3;
+  private static final int EARLY_FROM = 2;
 
-  private static final int EARLY_TO = 8;
+  private static final int EARLY_TO = 7;
 
   /** Shortest quiet stretch whose floor is compared [frames]. */
   private static final int LEAST_QUIET = 25;
 
-  /** The floor moves if it does so by this in each of several stretches [dB]. */
-  private static final double MOVED_DB = 3;
+  /** The floor sinks if it does so by this in each of several stretches [dB]. */
+  private static final double SINKS_DB = 3;
 
-  /** The floor moves if it does so by this in the only stretch [dB]. */
-  private static final double MOVED_ONCE_DB = 6;
+  /** The floor rises likewise; handling noise makes it sink, nothing but a gain makes it rise. */
+  private static final double RISES_DB = 1.2;
+
+  /** In the only stretch it must move by this many times as much. */
+  private static final double ONLY_ONCE = 2;
 
   /** A floor that is this much lower without the tone than with it was turned down [dB]. */
   private static final double GATED_DB = 20;
 
   /** Steady noise has 2.51 dB; a room's noises bring it up to this [dB]. */
-  private static final double SCATTER_DB = 4;
+  private static final double SCATTER_DB = 3.0;
 
   private final List<InputFrame> frames;
   private final double secondsAFrame;
@@ -227,7 +230,7 @@ final class GainJudgement {
         to = late;
       }
     }
-    if (count == 0 || least < (count == 1 ? MOVED_ONCE_DB : MOVED_DB)) {
+    if (count == 0 || least < (down ? SINKS_DB : RISES_DB) * (count == 1 ? ONLY_ONCE : 1)) {
       return null;
     }
     return new InputFinding(

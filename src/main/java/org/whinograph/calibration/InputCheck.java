@@ -199,7 +199,7 @@ public final class InputCheck implements SampleSink {
     boolean sounds = tone.tonal() && tone.frequencyHz() > InputStages.LOWEST_TONE_HZ;
     sinceTone = sounds ? 0 : sinceTone + 1;
     if (sinceTone > 10) {
-      spectra.addQuiet(floor);
+      spectra.addQuiet(block);
       for (double x : block) {
         quietSum += x;
       }

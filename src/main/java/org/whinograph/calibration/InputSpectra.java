@@ -15,6 +15,9 @@ final class InputSpectra {
   /** Lines in which scatter is looked at. */
   private static final double SCATTER_FROM_HZ = 300;
 
+  /** Suppression works on frames of some 20 ms; its holes drown in longer ones. */
+  private static final int SHORT_FRAMES = 5;
+
   private static final double TINY = 1e-30;
 
   private final int length;
@@ -26,6 +29,11 @@ final class InputSpectra {
   private final double[] power;
   private final double[] sorted;
   private final double[] sum;
+  private final int shortLength;
+  private final double[] shortWindow;
+  private final RealTransform shortTransform;
+  private final double[] shortWork;
+  private final double[] shortSorted;
   private final double[] ratioSum;
   private final double[] ratioLogSum;
   private int count;
@@ -44,8 +52,16 @@ final class InputSpectra {
     this.work = new double[length];
     this.power = new double[length / 2];
     this.sum = new double[length / 2];
-    this.ratioSum = new double[length / 2];
-    this.ratioLogSum = new double[length / 2];
+    this.shortLength = 2 * (length / (2 * SHORT_FRAMES));
+    this.shortWindow = new double[shortLength];
+    for (int i = 0; i < shortLength; i++) {
+      shortWindow[i] = 0.5 - 0.5 * Math.cos(2 * Math.PI * i / shortLength);
+    }
+    this.shortTransform = new RealTransform(shortLength);
+    this.shortWork = new double[shortLength];
+    this.shortSorted = new double[shortLine(FLOOR_TO_HZ) - shortLine(FLOOR_FROM_HZ)];
+    this.ratioSum = new double[shortLength / 2];
+    this.ratioLogSum = new double[shortLength / 2];
     this.sorted = new double[line(FLOOR_TO_HZ) - line(FLOOR_FROM_HZ)];
   }
 
@@ -69,14 +85,42 @@ final class InputSpectra {
   }
 
   /** Counts the frame last transformed as one with the calibrator off. */
-  void addQuiet(double floor) {
+  void addQuiet(double[] samples) {
     count++;
     for (int k = 1; k < power.length; k++) {
       sum[k] += power[k];
-      double ratio = power[k] / (floor + TINY) + TINY;
+    }
+    for (int part = 0; part < SHORT_FRAMES; part++) {
+      scatter(samples, part * shortLength);
+    }
+  }
+
+  /** Counts a short frame against the median of its floor lines, so that its loudness is none. */
+  private void scatter(double[] samples, int from) {
+    for (int i = 0; i < shortLength; i++) {
+      shortWork[i] = samples[from + i] * shortWindow[i];
+    }
+    shortTransform.forward(shortWork);
+    int last = shortLine(FLOOR_TO_HZ);
+    for (int k = 1; k < last; k++) {
+      double re = shortWork[2 * k];
+      double im = shortWork[2 * k + 1];
+      shortWork[k - 1] = re * re + im * im;
+    }
+    int first = shortLine(FLOOR_FROM_HZ);
+    System.arraycopy(shortWork, first - 1, shortSorted, 0, shortSorted.length);
+    Arrays.sort(shortSorted);
+    double floor = shortSorted[shortSorted.length / 2];
+    for (int k = 1; k < last; k++) {
+      double ratio = shortWork[k - 1] / (floor + TINY) + TINY;
       ratioSum[k] += ratio;
       ratioLogSum[k] += Math.log(ratio);
     }
+  }
+
+  private int shortLine(double hertz) {
+    return (int)
+        Math.min(shortLength / 2 - 1, Math.round(hertz / (spacing * length / shortLength)));
   }
 
   int count() {
@@ -106,11 +150,12 @@ final class InputSpectra {
    * variable); more if lines are turned down now and then.
    */
   double scatterDb() {
-    int from = line(SCATTER_FROM_HZ);
-    int to = line(FLOOR_TO_HZ);
+    int from = shortLine(SCATTER_FROM_HZ);
+    int to = shortLine(FLOOR_TO_HZ);
+    double all = (double) count * SHORT_FRAMES;
     double[] gaps = new double[to - from];
     for (int k = from; k < to; k++) {
-      gaps[k - from] = Math.log(ratioSum[k] / count) - ratioLogSum[k] / count;
+      gaps[k - from] = Math.log(ratioSum[k] / all) - ratioLogSum[k] / all;
     }
     Arrays.sort(gaps);
     return 10 / Math.log(10) * gaps[gaps.length / 2];

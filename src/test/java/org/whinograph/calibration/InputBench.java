@@ -11,13 +11,15 @@ public final class InputBench {
   public static final double RATE = 48_000;
 
   public double[] samples;
+  private final double toneAmplitude;
 
-  private InputBench(double[] samples) {
+  private InputBench(double[] samples, double toneAmplitude) {
     this.samples = samples;
+    this.toneAmplitude = toneAmplitude;
   }
 
   /**
-   * A clean input: tone 5 s, off 5 s, on 5 s, off 6 s; a microphone's noise of a random slope, a
+   * A clean input: tone 4 s, off 4 s, on 4 s, off 4.5 s; a microphone's noise of a random slope, a
    * room's rumble, hum, clicks and a little talk, handling noise when the calibrator is switched.
    */
   public static InputBench clean(long seed) {
@@ -28,14 +30,14 @@ public final class InputBench {
     double calibratorNoise = amplitude * Math.pow(10, -(66 + 14 * random.nextDouble()) / 20);
     double hertz = 1000 * (1 + 0.003 * random.nextGaussian());
     double rise = random.nextBoolean() ? 0.03 : 0.15;
-    double[] edges = {1 + random.nextDouble(), 6.5, 11.5 + random.nextDouble(), 17};
+    double[] edges = {0.5 + random.nextDouble(), 5, 9 + random.nextDouble(), 13.5};
     double return1 = Math.pow(10, 0.05 * random.nextGaussian() / 20);
-    ToneBench bench = new ToneBench(RATE, 23.5);
+    ToneBench bench = new ToneBench(RATE, 18);
     bench.tone(hertz, amplitude, t -> on(t, edges, rise, return1));
     bench.tone(2 * hertz, 0.003 * amplitude, t -> on(t, edges, rise, return1));
     bench.noise(calibratorNoise, seed + 1, t -> on(t, edges, rise, 1));
     double pole = 0.3 + 0.5 * random.nextDouble();
-    double[] coloured = new ToneBench(RATE, 23.5).noise(noise, seed + 2).samples;
+    double[] coloured = new ToneBench(RATE, 18).noise(noise, seed + 2).samples;
     double state = 0;
     double rumble = 0;
     for (int i = 0; i < coloured.length; i++) {
@@ -53,9 +55,9 @@ public final class InputBench {
       bench.knock(18 + 5 * random.nextDouble(), noise * 6 * random.nextDouble(), seed + 50 + i);
     }
     if (random.nextInt(3) == 0) {
-      bench.tone(430, 4 * noise, t -> t > 19 && t < 19.6 ? Math.sin(Math.PI * (t - 19) / 0.6) : 0);
+      bench.tone(430, 4 * noise, t -> t > 15 && t < 15.6 ? Math.sin(Math.PI * (t - 15) / 0.6) : 0);
     }
-    return new InputBench(bench.quantise(24).samples);
+    return new InputBench(bench.quantise(24).samples, amplitude);
   }
 
   private static double on(double t, double[] edges, double rise, double secondGain) {
@@ -191,13 +193,11 @@ public final class InputBench {
     return out;
   }
 
-  public InputBench clip(double partOfPeak) {
-    double peak = 0;
-    for (double x : samples) {
-      peak = Math.max(peak, Math.abs(x));
-    }
+  /** Clips at a part of the tone's amplitude. */
+  public InputBench clip(double part) {
+    double limit = part * toneAmplitude;
     for (int i = 0; i < samples.length; i++) {
-      samples[i] = Math.max(-partOfPeak * peak, Math.min(partOfPeak * peak, samples[i]));
+      samples[i] = Math.max(-limit, Math.min(limit, samples[i]));
     }
     return this;
   }
