@@ -29,6 +29,9 @@ public final class InputCheck implements SampleSink {
   private static final int BLOCK = 16_384;
   private static final double LONGEST_S = 3600;
 
+  /** What is asked for must last this long [frames]. */
+  private static final int STEP_FRAMES = 50;
+
   private final SampleFormat format;
   private final double nominalHz;
   private final String name;
@@ -44,6 +47,42 @@ public final class InputCheck implements SampleSink {
   private long quietSamples;
   private long usedBits;
   private boolean broken;
+  private Step step = Step.SWITCH_ON;
+  private int stepFrames;
+  private double loudestTone;
+
+  /** What a person is asked for while an input is checked live. */
+  public enum Step {
+    /** Calibrator on. */
+    SWITCH_ON("fit the calibrator on the microphone and switch it on"),
+    /** Calibrator off. */
+    SWITCH_OFF("switch the calibrator off, without moving it"),
+    /** Calibrator on again. */
+    SWITCH_ON_AGAIN("switch it on again, without moving it"),
+    /** Calibrator off and quiet. */
+    KEEP_QUIET("switch it off and keep quiet"),
+    /** All stages are there. */
+    DONE("that is all");
+
+    private final String request;
+
+    Step(String request) {
+      this.request = request;
+    }
+
+    /**
+     * What to do.
+     *
+     * @return a few words
+     */
+    public String request() {
+      return request;
+    }
+
+    private boolean wantsTone() {
+      return this == SWITCH_ON || this == SWITCH_ON_AGAIN;
+    }
+  }
 
   /**
    * Prepares for a recording or an input.
@@ -137,6 +176,15 @@ public final class InputCheck implements SampleSink {
   }
 
   /**
+   * What comes next while an input is checked live.
+   *
+   * @return the step; the next comes once what is asked for has lasted for 5 s
+   */
+  public Step step() {
+    return step;
+  }
+
+  /**
    * Ends the check.
    *
    * @return what was found
@@ -198,6 +246,7 @@ public final class InputCheck implements SampleSink {
     double floor = spectra.transform(block);
     boolean sounds = tone.tonal() && tone.frequencyHz() > InputStages.LOWEST_TONE_HZ;
     sinceTone = sounds ? 0 : sinceTone + 1;
+    guide(tone);
     if (sinceTone > 10) {
       spectra.addQuiet(block);
       for (double x : block) {
@@ -218,6 +267,24 @@ public final class InputCheck implements SampleSink {
     }
     double floorDb = LevelUnit.FULL_SCALE.levelOf(floor + 1e-30);
     frames.add(new InputFrame(tone, (float) floorDb, longestSame, longestPeak));
+  }
+
+  private void guide(ToneFrame tone) {
+    boolean calibrator =
+        tone.tonal() && Math.abs(tone.frequencyHz() / nominalHz - 1) < InputStages.NEAR_NOMINAL;
+    loudestTone = calibrator ? Math.max(loudestTone, tone.amplitude()) : loudestTone;
+    boolean on = calibrator && tone.amplitude() > InputStages.FAINT * loudestTone;
+    stepFrames = on == step.wantsTone() ? stepFrames + 1 : 0;
+    if (step != Step.DONE && stepFrames == STEP_FRAMES) {
+      step =
+          switch (step) {
+            case SWITCH_ON -> Step.SWITCH_OFF;
+            case SWITCH_OFF -> Step.SWITCH_ON_AGAIN;
+            case SWITCH_ON_AGAIN -> Step.KEEP_QUIET;
+            case KEEP_QUIET, DONE -> Step.DONE;
+          };
+      stepFrames = 0;
+    }
   }
 
   /** A wall: the noise falls by 12 dB within some hundred hertz and stays down. */

@@ -16,7 +16,10 @@ final class InputStages {
   static final double LOWEST_TONE_HZ = 150;
 
   /** Tone this far below the loudest isn't the calibrator on the microphone. */
-  private static final double FAINT = Decibels.toAmplitudeRatio(-20);
+  static final double FAINT = Decibels.toAmplitudeRatio(-20);
+
+  /** The calibrator's tone is looked for this near its nominal frequency. */
+  static final double NEAR_NOMINAL = 0.05;
 
   /** Stages are at least this long [frames]. */
   private static final int LEAST_FRAMES = 10;
@@ -70,7 +73,7 @@ final class InputStages {
   }
 
   private boolean nearNominal(ToneFrame tone) {
-    return Math.abs(tone.frequencyHz() / nominalHz - 1) <= 0.05;
+    return Math.abs(tone.frequencyHz() / nominalHz - 1) <= NEAR_NOMINAL;
   }
 
   private void bridge() {

@@ -3,16 +3,26 @@ package org.whinograph.cli;
 import java.nio.file.Path;
 import java.time.Clock;
 import java.util.Locale;
+import java.util.OptionalDouble;
 import org.whinograph.audiofile.WavSource;
 import org.whinograph.calibration.CalibrationFile;
+import org.whinograph.calibration.CalibrationHistory;
 import org.whinograph.calibration.CalibrationRecord;
 import org.whinograph.calibration.CalibrationRequest;
 import org.whinograph.calibration.CalibrationResult;
 import org.whinograph.calibration.Calibrator;
+import org.whinograph.calibration.ClosingCheck;
 import org.whinograph.calibration.MicrophoneResponse;
+import org.whinograph.calibration.ReferenceTone;
 import org.whinograph.calibration.UncertaintyComponent;
+import org.whinograph.capture.CaptureLine;
+import org.whinograph.capture.Inputs;
+import org.whinograph.capture.JavaSoundSystem;
+import org.whinograph.capture.LiveSource;
 import org.whinograph.signal.RefusedException;
+import org.whinograph.signal.SampleFormat;
 import picocli.CommandLine;
+import picocli.CommandLine.ArgGroup;
 import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.ParameterException;
@@ -24,25 +34,56 @@ import picocli.CommandLine.Spec;
     versionProvider = VersionProvider.class,
     sortOptions = false,
     description =
-        "Measures the tone of a sound calibrator in a recording and writes a calibration record,"
-            + " or refuses with the reason.",
+        "Measures the tone of a sound calibrator, in a recording or live, and writes a calibration"
+            + " record, or refuses with the reason.",
     footer = {
       "",
       "Take the level from the calibrator's certificate, not from its label. Never hold a running",
       "calibrator against the ear: it is loud enough to harm.",
       "",
       "Example:",
-      "  whinograph calibrate --from calibrator.wav --level 93.92 --microphone M-1 --out m-1.json"
+      "  whinograph calibrate --from calibrator.wav --level 93.92 --microphone M-1 --out m-1.json",
+      "  whinograph calibrate --input usb --level 93.92 --microphone M-1 --history calibrations"
+          + " --out m-1.json"
     })
 final class CalibrateCommand extends Command {
   @Spec private CommandSpec spec;
 
+  @ArgGroup(multiplicity = "1")
+  private Where where;
+
+  /** A file or a live input. */
+  private static final class Where {
+    @Option(
+        names = "--from",
+        required = true,
+        paramLabel = "FILE",
+        description = "Recording of the calibrator: at least 3 s of its tone.")
+    private Path from;
+
+    @Option(
+        names = "--input",
+        required = true,
+        paramLabel = "NAME",
+        description =
+            "Live input, or a part of its name that fits no other: the tone is taken by itself once"
+                + " it has been steady for 5 s.")
+    private String input;
+  }
+
   @Option(
-      names = "--from",
-      required = true,
-      paramLabel = "FILE",
-      description = "Recording of the calibrator: at least 3 s of its tone.")
-  private Path from;
+      names = "--seconds",
+      paramLabel = "N",
+      defaultValue = "120",
+      description = "How long to wait for the tone of a live input (default: ${DEFAULT-VALUE}).")
+  private double seconds;
+
+  @Option(
+      names = "--rate",
+      paramLabel = "HZ",
+      defaultValue = "48000",
+      description = "Sample rate of a live input (default: ${DEFAULT-VALUE}).")
+  private int rate;
 
   @Option(
       names = "--level",
@@ -79,6 +120,22 @@ final class CalibrateCommand extends Command {
   private int channel;
 
   @Option(
+      names = "--after",
+      paramLabel = "FILE",
+      description =
+          "Calibration record from before the series: this is the closing check, and over 0.5 dB"
+              + " apart the series isn't to be trusted (exit code 1).")
+  private Path after;
+
+  @Option(
+      names = "--history",
+      paramLabel = "FOLDER",
+      description =
+          "Keep the record in this folder too, and show the drift against the last one of the same"
+              + " microphone and input.")
+  private Path history;
+
+  @Option(
       names = "--out",
       required = true,
       paramLabel = "FILE",
@@ -100,17 +157,66 @@ final class CalibrateCommand extends Command {
       microphoneResponse = MicrophoneResponse.read(response);
       request = request.withResponseFile(fromRecordTo(response));
     }
-    CalibrationResult result;
-    try (WavSource source = WavSource.open(from, channel)) {
-      result =
-          new Calibrator(Clock.systemUTC()).calibrate(source, request.withSha256(source.sha256()));
-    }
+    CalibrationRecord opening = after == null ? null : CalibrationFile.read(after);
+    CalibrationResult result =
+        where.from != null ? fromFile(request) : fromInput(request.withInput(where.input));
+    ClosingCheck closing = opening == null ? null : ClosingCheck.of(opening, result.calibration());
     CalibrationFile.write(result.calibration(), out, force);
     print(result);
     if (microphoneResponse != null) {
       print(microphoneResponse);
     }
-    return CommandLine.ExitCode.OK;
+    if (history != null) {
+      keep(result.calibration());
+    }
+    return closing == null ? CommandLine.ExitCode.OK : verdict(closing);
+  }
+
+  private CalibrationResult fromFile(CalibrationRequest request) throws RefusedException {
+    try (WavSource source = WavSource.open(where.from, channel)) {
+      return new Calibrator(Clock.systemUTC())
+          .calibrate(source, request.withSha256(source.sha256()));
+    }
+  }
+
+  private CalibrationResult fromInput(CalibrationRequest request) throws RefusedException {
+    SystemClock clock = new SystemClock();
+    Inputs inputs = new Inputs(new JavaSoundSystem(), clock);
+    SampleFormat format = inputs.best(where.input, rate, channel);
+    try (CaptureLine line = inputs.open(where.input, format);
+        LiveSource source = new LiveSource(line, clock, channel)) {
+      source.start();
+      ReferenceTone tone =
+          new LiveCalibrationRun(terminal(), common().quiet())
+              .run(source, request.referenceFrequencyHz(), seconds);
+      return new Calibrator(Clock.systemUTC())
+          .record(tone, format, source.name(), request.withInput(source.name()));
+    }
+  }
+
+  private void keep(CalibrationRecord record) throws RefusedException {
+    CalibrationHistory kept = CalibrationHistory.read(history);
+    kept.warnings().forEach(warning -> note(warning.message()));
+    OptionalDouble drift = kept.driftDb(record);
+    kept.add(record);
+    say(
+        drift.isEmpty()
+            ? "The first calibration of this microphone and input in " + history + "."
+            : String.format(
+                Locale.ROOT,
+                "Drift since the last calibration of this microphone and input: %+.2f dB.",
+                drift.getAsDouble()));
+  }
+
+  private int verdict(ClosingCheck closing) {
+    say(
+        String.format(
+            Locale.ROOT,
+            "Closing check: %+.2f dB from the opening calibration (limit %.1f dB).",
+            closing.differenceDb(),
+            ClosingCheck.LIMIT_DB));
+    closing.warning().ifPresent(warning -> note(warning.message()));
+    return closing.trusted() ? CommandLine.ExitCode.OK : CommandLine.ExitCode.SOFTWARE;
   }
 
   /** The response's path as seen from the record, so that both can be moved together. */
@@ -140,6 +246,12 @@ final class CalibrateCommand extends Command {
   }
 
   private CalibrationRequest request() {
+    if (!(seconds >= 8)) {
+      throw new ParameterException(spec.commandLine(), "--seconds: at least 8, got " + seconds);
+    }
+    if (rate < 32_000 || rate > 768_000) {
+      throw new ParameterException(spec.commandLine(), "--rate: 32000 to 768000, got " + rate);
+    }
     if (channel < 1) {
       throw new ParameterException(spec.commandLine(), "--channel: at least 1, got " + channel);
     }

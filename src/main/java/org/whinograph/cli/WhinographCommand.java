@@ -23,6 +23,7 @@ import picocli.CommandLine.Spec;
     },
     subcommands = {
       CalibrateCommand.class,
+      VerifyInputCommand.class,
       AnalyseCommand.class,
       CompareCommand.class,
       RehearseCommand.class,
