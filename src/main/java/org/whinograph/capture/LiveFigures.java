@@ -67,6 +67,11 @@ final class LiveFigures implements AutoCloseable {
     }
   }
 
+  /** How many blocks wait. */
+  int backlog() {
+    return filled.size();
+  }
+
   /** Waits until the listener has seen all. */
   @Override
   public void close() {

@@ -47,7 +47,7 @@ public final class Recorder {
   private final SpanLog overloads = new SpanLog();
 
   private Instant started;
-  private LiveFigures figures;
+  private volatile LiveFigures figures;
   private RecordingStatus status = new RecordingStatus(0, 0, 0, -1, -1);
   private long frames;
   private long nextCheck;
@@ -107,6 +107,16 @@ public final class Recorder {
    */
   public int backlog() {
     return stream.backlog();
+  }
+
+  /**
+   * How many blocks wait for the listener; it loses none while there are fewer than a thousand.
+   *
+   * @return blocks
+   */
+  public int listenerBacklog() {
+    LiveFigures running = figures;
+    return running == null ? 0 : running.backlog();
   }
 
   /**

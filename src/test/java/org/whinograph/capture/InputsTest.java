@@ -82,7 +82,7 @@ class InputsTest {
             format -> {
               SimulatedInput line = quiet(format);
               if (format.bitDepth() == 24) {
-                line.code = frame -> frame * 0x9E3779B97F4A7C15L >> 30;
+                line.code = frame -> (frame * 0x9E3779B97F4A7C15L) >> 30;
               }
               return line;
             });

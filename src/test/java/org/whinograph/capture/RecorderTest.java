@@ -48,10 +48,10 @@ class RecorderTest {
       frames += block.length();
       gapFrames += block.gaps().stream().mapToLong(Span::length).sum();
       last = status;
-      reached(frames);
+      reached();
     }
 
-    void reached(long frame) {}
+    void reached() {}
 
     @Override
     public void warning(Warning warning) {
@@ -68,7 +68,7 @@ class RecorderTest {
       SimulatedInput input, RecordingPlan plan, RecordingListener listener)
       throws RefusedException {
     Recorder recorder = new Recorder(input, input, plan, listener);
-    input.backlog = recorder::backlog;
+    input.backlog = () -> Math.max(recorder.backlog(), recorder.listenerBacklog());
     return recorder;
   }
 
@@ -138,8 +138,8 @@ class RecorderTest {
           private boolean marked;
 
           @Override
-          void reached(long frame) {
-            if (!marked && frame > 96_000) {
+          void reached() {
+            if (!marked && frames > 96_000) {
               marked = true;
               await(ready);
               recorder[0].mark("fan up");
@@ -170,8 +170,8 @@ class RecorderTest {
     Watcher watcher =
         new Watcher() {
           @Override
-          void reached(long frame) {
-            if (frame > 100_000) {
+          void reached() {
+            if (frames > 100_000) {
               recorder[0].stop();
             }
           }
@@ -215,8 +215,8 @@ class RecorderTest {
           private boolean deleted;
 
           @Override
-          void reached(long frame) {
-            if (!deleted && frame > 240_000) {
+          void reached() {
+            if (!deleted && frames > 240_000) {
               deleted = true;
               delete(inner);
             }
@@ -255,11 +255,12 @@ class RecorderTest {
     Watcher watcher =
         new Watcher() {
           @Override
-          void reached(long frame) {
+          void reached() {
             await(release);
           }
         };
     Recorder recorder = recorder(input, plan(48_000 * 30), watcher);
+    input.backlog = recorder::backlog;
     Thread releaser =
         new Thread(
             () -> {

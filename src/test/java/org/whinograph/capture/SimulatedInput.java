@@ -118,7 +118,7 @@ final class SimulatedInput implements CaptureLine, CaptureClock {
 
   private void produce() {
     double frames = now / 1e9 * format.sampleRateHz() * (1 + clockPpm * 1e-6);
-    long until = Math.min(endFrame, (long) (frames / burstFrames) * burstFrames);
+    long until = Math.min(endFrame, ((long) (frames / burstFrames)) * burstFrames);
     if (vanishFrames > 0 && until > vanishAtFrame) {
       add(vanishAtFrame);
       produced = vanishAtFrame + vanishFrames;
