@@ -15,7 +15,8 @@ record CombPath(
     boolean[] joined,
     double[] confidence,
     double score,
-    double[] harmonicEvidence) {
+    double[] harmonicEvidence,
+    int changes) {
 
   /** Number of frames on the comb. */
   int framesOn() {

@@ -356,6 +356,8 @@ final class CombRefiner {
       double s2 = 0.0;
       double y0 = 0.0;
       double y1 = 0.0;
+      double least = Double.POSITIVE_INFINITY;
+      double greatest = 0.0;
       for (int k = Math.max(0, i - half); k <= Math.min(n - 1, i + half); k++) {
         double x = k - i;
         double w = precision[k] * Math.exp(-0.5 * x * x / (width * width));
@@ -364,10 +366,13 @@ final class CombRefiner {
         s2 += w * x * x;
         y0 += w * hz[k];
         y1 += w * x * hz[k];
+        least = Math.min(least, hz[k]);
+        greatest = Math.max(greatest, hz[k]);
       }
       double determinant = s0 * s2 - s1 * s1;
       double local = determinant > 1e-9 * s0 * s2 ? (s2 * y0 - s1 * y1) / determinant : y0 / s0;
-      result[i] = Math.log(Math.max(local, 1e-300));
+      // Weights that differ by orders of magnitude make a line swing beyond all values.
+      result[i] = Math.log(Math.max(least, Math.min(greatest, local)));
     }
     return result;
   }
@@ -397,6 +402,9 @@ final class CombRefiner {
     private final double[][] im;
     private final double[][] turnedRe;
     private final double[][] turnedIm;
+    private final double[][] windowedRe;
+    private final double[][] windowedIm;
+    private double[] window = {};
 
     Baseband(int[] orders, int blocks) {
       this.orders = orders;
@@ -405,6 +413,9 @@ final class CombRefiner {
       this.im = new double[orders.length][blocks];
       this.turnedRe = new double[orders.length][blocks];
       this.turnedIm = new double[orders.length][blocks];
+      int longest = WINDOWS[WINDOWS.length - 1];
+      this.windowedRe = new double[orders.length][longest];
+      this.windowedIm = new double[orders.length][longest];
     }
 
     /** Spacing at a block's centre, straight between the frames' centres [Hz]. */
@@ -610,9 +621,10 @@ final class CombRefiner {
       double best = Double.NEGATIVE_INFINITY;
       int bestAt = 0;
       double[] sums = new double[2 * side + 1];
+      prepare(frame, length, noise);
       for (int k = -side; k <= side; k++) {
         double x = k * step / trust;
-        sums[k + side] = sum(frame, length, k * step, noise, localHz) - 0.5 * x * x;
+        sums[k + side] = sum(length, k * step * localHz * block / rate) - 0.5 * x * x;
         if (sums[k + side] > best) {
           best = sums[k + side];
           bestAt = k;
@@ -633,11 +645,50 @@ final class CombRefiner {
       result.strength[frame] = best + 0.5 * (at / trust) * (at / trust);
     }
 
-    private double sum(int frame, int length, double residual, double[][] noise, double localHz) {
+    /** Windows the harmonics of one frame, each in units of its noise. */
+    private void prepare(int frame, int length, double[][] noise) {
+      int start = begin(frame, length);
+      double[] window = hann(length);
+      for (int m = 0; m < orders.length; m++) {
+        double scale = 1.0 / Math.sqrt(0.375 * length * noise[m][frame]);
+        for (int i = 0; i < length; i++) {
+          windowedRe[m][i] = scale * window[i] * turnedRe[m][start + i];
+          windowedIm[m][i] = scale * window[i] * turnedIm[m][start + i];
+        }
+      }
+    }
+
+    private double[] hann(int length) {
+      if (window.length != length) {
+        window = new double[length];
+        for (int i = 0; i < length; i++) {
+          window[i] = 0.5 - 0.5 * Math.cos(2.0 * Math.PI * (i + 0.5) / length);
+        }
+      }
+      return window;
+    }
+
+    /** Sum of the prepared periodograms at a residual of the fundamental [turns a block]. */
+    private double sum(int length, double turns) {
       double total = 0.0;
       for (int m = 0; m < orders.length; m++) {
-        double turns = orders[m] * residual * localHz * block / rate;
-        total += power(turnedRe[m], turnedIm[m], frame, length, turns) / noise[m][frame];
+        double angle = 2.0 * Math.PI * orders[m] * turns;
+        double rotationRe = Math.cos(angle);
+        double rotationIm = -Math.sin(angle);
+        double cos = 1.0;
+        double sin = 0.0;
+        double sumRe = 0.0;
+        double sumIm = 0.0;
+        double[] zRe = windowedRe[m];
+        double[] zIm = windowedIm[m];
+        for (int i = 0; i < length; i++) {
+          sumRe += zRe[i] * cos - zIm[i] * sin;
+          sumIm += zRe[i] * sin + zIm[i] * cos;
+          double next = cos * rotationRe - sin * rotationIm;
+          sin = cos * rotationIm + sin * rotationRe;
+          cos = next;
+        }
+        total += sumRe * sumRe + sumIm * sumIm;
       }
       return total;
     }

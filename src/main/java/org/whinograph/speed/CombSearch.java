@@ -66,6 +66,8 @@ final class CombSearch {
   private static final double RISE = 0.1;
   private static final int LOOK_FRAMES = 8;
   private static final double LEAP_NATS = 2.0;
+  private static final int REST_CELLS = 2;
+  private static final int STEP_CELLS = 6;
   private static final double[] KERNEL = kernels();
   private static final double[] CARRIED_KERNEL = carriedKernel();
 
@@ -144,8 +146,9 @@ final class CombSearch {
     int[] path = new int[frames];
     boolean[] joined = new boolean[frames];
     readBack(forward, forwardOff, slopes, path, joined);
+    int changes = changes(path, joined);
     keepOneMultiple(emission, offEmission, path, joined);
-    return settle(longPeaks, emission, offEmission, path, joined);
+    return settle(longPeaks, emission, offEmission, path, joined, changes);
   }
 
   private void forward(
@@ -355,6 +358,23 @@ final class CombSearch {
     }
   }
 
+  /** Leaps, and steps out of one rest into another, within what the path holds for one comb. */
+  private static int changes(int[] path, boolean[] joined) {
+    int count = 0;
+    for (int t = 2; t + 1 < path.length; t++) {
+      if (path[t - 2] < 0 || path[t - 1] < 0 || path[t] < 0 || path[t + 1] < 0) {
+        continue;
+      }
+      boolean atRest =
+          Math.abs(path[t - 1] - path[t - 2]) <= REST_CELLS
+              && Math.abs(path[t + 1] - path[t]) <= REST_CELLS;
+      if (!joined[t] || (atRest && Math.abs(path[t] - path[t - 1]) > STEP_CELLS)) {
+        count++;
+      }
+    }
+    return count;
+  }
+
   /**
    * Undoes changes of multiple. Where the path leaps from one frame to the next to n times or an
    * n-th of its spacing, the shaft has not: the search has taken up the shaft's own comb instead of
@@ -462,7 +482,12 @@ final class CombSearch {
    * against its neighbourhood and against silence.
    */
   private CombPath settle(
-      PeakList longPeaks, float[][] emission, double[] offEmission, int[] path, boolean[] joined) {
+      PeakList longPeaks,
+      float[][] emission,
+      double[] offEmission,
+      int[] path,
+      boolean[] joined,
+      int changes) {
     int frames = path.length;
     double[] spacing = new double[frames];
     double[] confidence = new double[frames];
@@ -491,7 +516,7 @@ final class CombSearch {
     for (int m = 0; m < harmonics.length; m++) {
       harmonics[m] = on == 0 ? 0.0 : harmonics[m] / on;
     }
-    return new CombPath(spacing, joined, confidence, score, harmonics);
+    return new CombPath(spacing, joined, confidence, score, harmonics, changes);
   }
 
   /** Forward and backward over one run, within a band around the path and silence. */

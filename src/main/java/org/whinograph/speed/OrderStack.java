@@ -1,5 +1,6 @@
 package org.whinograph.speed;
 
+import java.util.List;
 import org.whinograph.signal.RealTransform;
 
 /**
@@ -12,12 +13,15 @@ import org.whinograph.signal.RealTransform;
 final class OrderStack {
   private static final int TAPS = 8;
   private static final int PHASES = 256;
+  private static final int SWEPT_MARGIN = 5;
+  private static final int AROUND = 15;
   private static final int MOST_BINS = 65_536;
   private static final float[][] KERNEL = kernel();
 
   private final int cycles;
   private final double[] sum;
   private final int[] count;
+  private final float[] around = new float[2 * AROUND];
   private int windows;
 
   /**
@@ -72,9 +76,18 @@ final class OrderStack {
    * @param from first frame
    * @param to end, exclusive
    * @param highestHz orders above this frequency are left out [Hz]
+   * @param standing lines that stand still: the orders that they sweep in a window are left out of
+   *     it [Hz]
    */
   void add(
-      float[] audio, double rate, double[] times, double[] hz, int from, int to, double highestHz) {
+      float[] audio,
+      double rate,
+      double[] times,
+      double[] hz,
+      int from,
+      int to,
+      double highestHz,
+      List<Double> standing) {
     double lowest = Double.POSITIVE_INFINITY;
     double highest = 0.0;
     for (int i = from; i < to; i++) {
@@ -98,6 +111,7 @@ final class OrderStack {
     double[] buffer = new double[length];
     float[] power = new float[lines];
     double[] ring = new double[length];
+    float[] spacings = new float[length];
     int filled = 0;
     double time = times[from];
     double end = times[to - 1];
@@ -108,29 +122,43 @@ final class OrderStack {
       }
       double share = (time - times[frame]) / (times[frame + 1] - times[frame]);
       double spacing = hz[frame] + share * (hz[frame + 1] - hz[frame]);
+      spacings[filled] = (float) spacing;
       ring[filled++] = at(audio, time);
       time += rate / (spacing * perCycle);
       if (filled == length) {
-        stack(ring, buffer, transform, whitener, power, lines);
-        System.arraycopy(ring, length / 2, ring, 0, length - length / 2);
-        filled = length - length / 2;
+        boolean[] swept = swept(spacings, filled, standing, lines);
+        stack(ring, filled, buffer, transform, whitener, power, lines, swept);
+        // A quarter of overlap: half tells a little more and costs half as much again.
+        filled = length / 4;
+        System.arraycopy(ring, length - filled, ring, 0, filled);
+        System.arraycopy(spacings, length - filled, spacings, 0, filled);
       }
     }
     // What remains is at least half a window; it counts if it is nearly whole.
     if ((windows == 0 && filled > length / 4) || filled > 3 * length / 4) {
       java.util.Arrays.fill(ring, filled, length, 0.0);
-      stack(ring, filled, buffer, transform, whitener, power, lines);
+      boolean[] swept = swept(spacings, filled, standing, lines);
+      stack(ring, filled, buffer, transform, whitener, power, lines, swept);
     }
   }
 
-  private void stack(
-      double[] ring,
-      double[] buffer,
-      RealTransform transform,
-      Whitener whitener,
-      float[] power,
-      int lines) {
-    stack(ring, ring.length, buffer, transform, whitener, power, lines);
+  /** Bins that standing lines sweep while the comb's spacing goes as given. */
+  private boolean[] swept(float[] spacings, int filled, List<Double> standing, int lines) {
+    float least = spacings[0];
+    float greatest = spacings[0];
+    for (int i = 1; i < filled; i++) {
+      least = Math.min(least, spacings[i]);
+      greatest = Math.max(greatest, spacings[i]);
+    }
+    boolean[] result = new boolean[lines];
+    for (double hz : standing) {
+      int from = Math.max(0, (int) (hz / greatest * cycles) - SWEPT_MARGIN);
+      int to = Math.min(lines - 1, (int) (hz / least * cycles) + SWEPT_MARGIN);
+      for (int k = from; k <= to; k++) {
+        result[k] = true;
+      }
+    }
+    return result;
   }
 
   private void stack(
@@ -140,7 +168,8 @@ final class OrderStack {
       RealTransform transform,
       Whitener whitener,
       float[] power,
-      int lines) {
+      int lines,
+      boolean[] swept) {
     java.util.Arrays.fill(buffer, 0.0);
     double rotationRe = Math.cos(2.0 * Math.PI / filled);
     double rotationIm = Math.sin(2.0 * Math.PI / filled);
@@ -162,8 +191,10 @@ final class OrderStack {
     }
     windows++;
     for (int k = 0; k < lines; k++) {
-      sum[k] += power[k];
-      count[k]++;
+      if (!swept[k]) {
+        sum[k] += power[k];
+        count[k]++;
+      }
     }
   }
 
@@ -203,10 +234,25 @@ final class OrderStack {
     return greatest / Math.max(0.5, floorAround(near));
   }
 
-  /** Windows that went into an order of the comb, as independent ones. */
+  /**
+   * How many independent powers the mean at an order of the comb is worth: no more than the windows
+   * that went into it, and no more than the scatter of the bins around allows. Lines that pass make
+   * it wider than noise.
+   */
   double independent(double order) {
     int near = (int) Math.round(order * cycles);
-    return near >= MOST_BINS ? 0.0 : Math.max(1.0, CombSearch.OVERLAP_WORTH * count[near]);
+    if (near >= MOST_BINS || count[near] == 0) {
+      return 0.0;
+    }
+    int n = gatherAround(near);
+    java.util.Arrays.sort(around, 0, n);
+    double windowsWorth = Math.max(1.0, count[near]);
+    if (n < 8) {
+      return windowsWorth;
+    }
+    // Quartiles of a normal distribution are 1.349 standard deviations apart.
+    double deviation = (around[3 * n / 4] - around[n / 4]) / 1.349 / around[n / 2];
+    return Math.max(1.0, Math.min(windowsWorth, 1.0 / (deviation * deviation)));
   }
 
   /** Highest order of the comb in the stack. */
@@ -224,24 +270,26 @@ final class OrderStack {
     return k < 0 || k >= MOST_BINS || count[k] == 0 ? 1.0 : sum[k] / count[k];
   }
 
-  private double floorAround(int k) {
-    int half = 15;
-    float[] around = new float[2 * half];
+  private int gatherAround(int k) {
     int n = 0;
-    for (int d = 3; d < 3 + half; d++) {
-      if (k - d > 0) {
+    for (int d = 3; d < 3 + AROUND; d++) {
+      if (k - d > 0 && count[k - d] > 0) {
         around[n++] = (float) mean(k - d);
       }
       if (k + d < MOST_BINS && count[k + d] > 0) {
         around[n++] = (float) mean(k + d);
       }
     }
+    return n;
+  }
+
+  private double floorAround(int k) {
+    int n = gatherAround(k);
     if (n < 8) {
       return 1.0;
     }
     // Median of a mean of K powers is (1 − 1/(9K))³ of the mean (Wilson and Hilferty).
-    double k9 = 9.0 * Math.max(1.0, CombSearch.OVERLAP_WORTH * count[k]);
-    double bias = Math.pow(1.0 - 1.0 / k9, 3);
+    double bias = Math.pow(1.0 - 1.0 / (9.0 * Math.max(1.0, count[k])), 3);
     return Whitener.median(around, n) / bias;
   }
 }

@@ -30,6 +30,15 @@ final class SegmentAnalysis {
 
   private static final int TRIES = 2;
 
+  /** Relative movement of a comb from which on lines that stand still are told from it [1]. */
+  private static final double LEAST_MOVEMENT = 0.01;
+
+  /** Evidence that noise gives once in ten frames [nat]. */
+  private static final float STRONG_NATS = 6f;
+
+  /** A second comb is sought only where so many strong peaks a frame are left. */
+  private static final double LEAST_LEFT = 0.7;
+
   private final double rate;
   private final int hop;
   private final double highestHz;
@@ -48,7 +57,6 @@ final class SegmentAnalysis {
   private final PeakList shortPeaks = new PeakList();
   private final CombSearch search;
   private final CombRefiner refiner;
-  private List<Double> hum = List.of();
   private List<Double> standing = List.of();
 
   /**
@@ -106,9 +114,9 @@ final class SegmentAnalysis {
     return highestHz;
   }
 
-  /** Frequencies of the mains' hum in the segment analysed last [Hz]. */
-  List<Double> hum() {
-    return hum;
+  /** Lines that stood still in the segment analysed last and aren't the comb's [Hz]. */
+  List<Double> standing() {
+    return standing;
   }
 
   /** Number of whole frames in so many samples. */
@@ -128,13 +136,16 @@ final class SegmentAnalysis {
     if (frames < SHORTEST_RUN) {
       return List.of();
     }
-    hum = FixedLines.hum(longPeaks, rate / longLength);
+    List<Double> hum = FixedLines.hum(longPeaks, rate / longLength);
     FixedLines.mute(longPeaks, hum, 0.6 * rate / longLength);
     FixedLines.mute(shortPeaks, hum, 0.8 * rate / shortLength);
     standing = new ArrayList<>(hum);
     CombPath path = withoutShortRuns(search.search(longPeaks, shortPeaks));
     List<Double> apart = FixedLines.apartFrom(longPeaks, rate / longLength, path.spacingHz());
-    standing.addAll(apart);
+    // While the comb stands still itself, nothing tells whose a line is.
+    if (path.movement() > LEAST_MOVEMENT) {
+      standing.addAll(apart);
+    }
     if (visits(path, apart)) {
       FixedLines.mute(longPeaks, apart, 1.0 * rate / longLength);
       FixedLines.mute(shortPeaks, apart, 0.8 * rate / shortLength);
@@ -147,8 +158,10 @@ final class SegmentAnalysis {
       }
       paths.add(path);
       search.mute(path, longPeaks, shortPeaks);
-      if (i + 1 < TRIES) {
+      if (i + 1 < TRIES && strongPeaksLeft() > LEAST_LEFT * frames) {
         path = withoutShortRuns(search.search(longPeaks, shortPeaks));
+      } else {
+        break;
       }
     }
     paths.sort((a, b) -> Double.compare(worth(b), worth(a)));
@@ -160,6 +173,17 @@ final class SegmentAnalysis {
       }
     }
     return result;
+  }
+
+  /** Peaks that no path explains and that noise hardly ever makes. */
+  private int strongPeaksLeft() {
+    int count = 0;
+    for (int p = longPeaks.start(0); p < longPeaks.start(longPeaks.frames()); p++) {
+      if (longPeaks.evidence(p) > STRONG_NATS) {
+        count++;
+      }
+    }
+    return count;
   }
 
   /** Whether a path rests on one of the given lines in some frames. */
@@ -228,7 +252,12 @@ final class SegmentAnalysis {
       from = to;
     }
     return new CombPath(
-        spacing, path.joined(), path.confidence(), path.score(), path.harmonicEvidence());
+        spacing,
+        path.joined(),
+        path.confidence(),
+        path.score(),
+        path.harmonicEvidence(),
+        path.changes());
   }
 
   /**

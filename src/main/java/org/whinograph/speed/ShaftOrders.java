@@ -34,6 +34,12 @@ final class ShaftOrders {
 
   private static final int STRONGEST_LINES = 3;
 
+  /** What the choice of the greater of two bins and a floor known by thirty bins only is worth. */
+  private static final double CHOICE_NATS = 1.2;
+
+  /** However long a recording is, no line is judged by more independent powers than this. */
+  private static final double MOST_INDEPENDENT = 60.0;
+
   /** Orders above so many times the comb's spacing say little and are many. */
   private static final double HIGHEST_ORDER = 6.0;
 
@@ -50,7 +56,6 @@ final class ShaftOrders {
   private final double spacingHz;
   private final SpeedHints hints;
   private final double highest;
-  private final List<double[]> occupied;
 
   /**
    * Prepares.
@@ -58,10 +63,8 @@ final class ShaftOrders {
    * @param stack the stacked orders
    * @param spacingHz median spacing of the comb [Hz]
    * @param hints what is known beforehand
-   * @param occupied ranges of orders of the comb where other lines are known to stand
    */
-  ShaftOrders(OrderStack stack, double spacingHz, SpeedHints hints, List<double[]> occupied) {
-    this.occupied = occupied;
+  ShaftOrders(OrderStack stack, double spacingHz, SpeedHints hints) {
     this.stack = stack;
     this.spacingHz = spacingHz;
     this.hints = hints;
@@ -172,13 +175,10 @@ final class ShaftOrders {
       }
       double order = (double) k / q;
       double power = stack.power(order);
-      if (Double.isNaN(power) || taken(order)) {
+      if (Double.isNaN(power)) {
         continue;
       }
-      double nats =
-          Math.min(
-              CHANCE_LINE_NATS,
-              LineEvidence.ofMean(power, Math.min(200.0, stack.independent(order))));
+      double nats = Math.min(CHANCE_LINE_NATS, nats(order, power) - CHOICE_NATS);
       int beside = Math.min(k % q, q - k % q);
       if (k <= 3 || (beside <= 2 && k < 4 * q)) {
         double presence = k <= 2 ? 0.35 : 0.15;
@@ -194,18 +194,13 @@ final class ShaftOrders {
         + Math.log(1.0 - OTHERS_HEARD + OTHERS_HEARD * Math.exp(other));
   }
 
+  private double nats(double order, double power) {
+    return LineEvidence.ofMean(power, Math.min(MOST_INDEPENDENT, stack.independent(order)));
+  }
+
   /** Least common multiples of usual numbers of slots and poles (judgement). */
   private static boolean motorOrder(int k) {
     return k == 4 || k == 8 || k == 12 || k == 16 || k == 24 || k == 36;
-  }
-
-  private boolean taken(double order) {
-    for (double[] range : occupied) {
-      if (order > range[0] && order < range[1]) {
-        return true;
-      }
-    }
-    return false;
   }
 
   /** How well the strongest orders suit a number of blades [nat]. */
@@ -238,9 +233,7 @@ final class ShaftOrders {
       List<double[]> lines = new ArrayList<>();
       for (int m = 1; m <= (int) Math.min(stack.highestOrder(), STRONGEST_RANGE); m++) {
         double power = stack.power(m);
-        if (!Double.isNaN(power)
-            && LineEvidence.ofMean(power, Math.min(200.0, stack.independent(m)))
-                > CHANCE_LINE_NATS) {
+        if (!Double.isNaN(power) && nats(m, power) > CHANCE_LINE_NATS) {
           lines.add(new double[] {m, power});
         }
       }
@@ -257,8 +250,7 @@ final class ShaftOrders {
     int count = 0;
     for (int m = 1; m <= (int) highest; m++) {
       double power = stack.power(m);
-      if (!Double.isNaN(power)
-          && LineEvidence.ofMean(power, Math.min(200.0, stack.independent(m))) > CHANCE_LINE_NATS) {
+      if (!Double.isNaN(power) && nats(m, power) > CHANCE_LINE_NATS) {
         count++;
       }
     }

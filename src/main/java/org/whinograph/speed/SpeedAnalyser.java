@@ -4,8 +4,6 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Objects;
-import java.util.Set;
-import java.util.TreeSet;
 import org.whinograph.quantity.Reading;
 import org.whinograph.signal.SampleBlock;
 import org.whinograph.signal.SampleSink;
@@ -30,6 +28,9 @@ public final class SpeedAnalyser implements SampleSink {
   /** A recording with less than this on one comb can't be told from a chord [s]. */
   private static final double LEAST_KNOWN_S = 4.0;
 
+  /** A comb that changes more often is a melody and no rotor (judgement) [1/s]. */
+  private static final double MOST_CHANGES_PER_S = 0.4;
+
   private static final double TWO_SIDED_95 = 1.96;
   private static final int MOST_CANDIDATES = 8;
   private static final double LEAST_PROBABILITY = 0.005;
@@ -46,8 +47,7 @@ public final class SpeedAnalyser implements SampleSink {
   private OrderStack stack;
   private boolean moving;
   private boolean several;
-  private int jumps;
-  private final Set<Double> hum = new TreeSet<>();
+  private int changes;
   private SpeedResult result;
 
   /**
@@ -93,14 +93,13 @@ public final class SpeedAnalyser implements SampleSink {
     Arrays.fill(audio, filled, audio.length, 0f);
     int keepFrom = segmentStartFrame == 0 ? 0 : MARGIN_FRAMES;
     List<SegmentAnalysis.Comb> combs = analysis.combs(audio, filled);
-    hum.addAll(analysis.hum());
     SegmentAnalysis.Comb first = combs.isEmpty() ? null : combs.get(0);
     double[] hz = null;
     if (first != null) {
       hz = linked(first.hz());
       moving |= first.path().movement() > 0.01;
       several |= first.path().isComb();
-      jumps += first.path().jumps();
+      changes += first.path().changes();
       stackRuns(hz, first.path(), keepFrom, keepTo);
     }
     main.append(hz, first == null ? null : first.deviation(), keepFrom, keepTo);
@@ -158,7 +157,7 @@ public final class SpeedAnalyser implements SampleSink {
       if (stack == null) {
         stack = new OrderStack(hz[(from + to) / 2], STACK_WINDOW_S);
       }
-      stack.add(audio, rate, times, hz, from, to, analysis.highestHz());
+      stack.add(audio, rate, times, hz, from, to, analysis.highestHz(), analysis.standing());
       from = to;
     }
   }
@@ -214,14 +213,7 @@ public final class SpeedAnalyser implements SampleSink {
     }
     Arrays.sort(known);
     double medianHz = known[known.length / 2];
-    List<double[]> occupied = new ArrayList<>();
-    double binHz = medianHz / stack.cycles();
-    for (double hz : hum) {
-      double lowHz = known[(int) (0.1 * (known.length - 1))];
-      double highHz = known[(int) (0.9 * (known.length - 1))];
-      occupied.add(new double[] {(hz - 4.0 * binHz) / highHz, (hz + 4.0 * binHz) / lowHz});
-    }
-    ShaftOrders orders = new ShaftOrders(stack, medianHz, hints, occupied);
+    ShaftOrders orders = new ShaftOrders(stack, medianHz, hints);
     List<ShaftOrders.Reading> readings = orders.readings();
     if (readings.isEmpty()) {
       return nothing("The lines heard fit no speed from 600 to 60000 1/min with the hints given.");
@@ -300,7 +292,7 @@ public final class SpeedAnalyser implements SampleSink {
       // One line that stands still may be anything; who gives the blades says there is a fan.
       probability = hints.isEmpty() ? 0.3 : 0.6;
     }
-    if (jumps * 4.0 > knownS) {
+    if (changes > Math.max(2.0, MOST_CHANGES_PER_S * knownS)) {
       probability *= 0.2;
     }
     return probability;

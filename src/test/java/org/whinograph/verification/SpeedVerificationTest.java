@@ -115,8 +115,18 @@ class SpeedVerificationTest {
       }
     }
     report.row(cells("all", all));
+    // So loud that general-purpose estimators hear it too: they are used rightly.
+    Tally loud = new Tally();
+    loud.add(
+        SpeedTrial.run(
+            Devices.comb(7, SpeedProfile.steady(2431), 65, 3, 5, 0, 0, 10).build(),
+            7,
+            SpeedHints.ofBlades(7),
+            new double[0]));
+    report.row(cells("65 dB-Hz, no jitter", loud));
     report.save();
     assertAll(
+        () -> assertEquals(0.0, loud.yinPercent(), "YIN wrong on a loud comb"),
         () -> assertTrue(still.rmsPercent() <= 0.1, "rms " + still.rmsPercent()),
         () -> assertTrue(clear.knownPercent() >= 90.0, "known " + clear.knownPercent()),
         () -> assertTrue(clear.wrongPercent() <= 1.0, "wrong " + clear.wrongPercent()),
@@ -124,6 +134,53 @@ class SpeedVerificationTest {
         () -> assertTrue(thin.wrongPercent() <= 2.0, "thin wrong " + thin.wrongPercent()),
         () -> assertTrue(all.insidePercent() >= 90.0, "inside " + all.insidePercent()),
         () -> assertTrue(all.insidePercent() <= 98.0, "inside " + all.insidePercent()));
+  }
+
+  /**
+   * The variance of a frequency estimate is at least 6 / ((2π)² C/N₀ T³) (Rife and Boorstyn, IEEE
+   * Transactions on Information Theory 20(5), 1974): no method that sees T alone does better. Ours
+   * sees at most the whole recording, and windows of 4.1 s at a time.
+   */
+  @Test
+  void steadyErrorsComeNearTheCramerRaoBound() {
+    VerificationReport report =
+        new VerificationReport(
+            "speed-cramer-rao",
+            "One steady line: error of the frequency beside the Cramér–Rao bound",
+            "Rife and Boorstyn, IEEE Trans. Inf. Theory 20(5), 1974",
+            "C/N0 [dB-Hz]",
+            "rms error [Hz]",
+            "bound for 4.1 s [Hz]",
+            "bound for the whole 20 s [Hz]");
+    Random random = new Random(7005);
+    List<Runnable> checks = new ArrayList<>();
+    for (double carrier : new double[] {17, 20, 25}) {
+      Tally tally = new Tally();
+      double hz = 400;
+      int blades = 8;
+      for (int i = 0; i < 3 * REPEATS; i++) {
+        SpeedProfile speed = SpeedProfile.steady(60 * hz / blades + 40 * random.nextDouble());
+        Device device = Devices.comb(blades, speed, carrier, 1, 0, 0, 0, 20).build();
+        tally.add(
+            SpeedTrial.run(device, random.nextInt(), SpeedHints.ofBlades(blades), new double[0]));
+      }
+      double error = tally.rmsPercent() / 100.0 * hz;
+      double window = bound(carrier, 4.096);
+      double whole = bound(carrier, 20);
+      report.row(carrier, error, window, whole);
+      checks.add(
+          () -> {
+            assertTrue(error <= 2.0 * window, "error " + error + " Hz, bound " + window + " Hz");
+            assertTrue(error >= whole, "error " + error + " Hz below the bound " + whole + " Hz");
+          });
+    }
+    report.save();
+    checks.forEach(Runnable::run);
+  }
+
+  private static double bound(double carrierDb, double seconds) {
+    double ratio = Math.pow(10.0, carrierDb / 10.0);
+    return Math.sqrt(6.0 / (4.0 * Math.PI * Math.PI * ratio * Math.pow(seconds, 3)));
   }
 
   private record Move(String name, SpeedProfile speed, double... steps) {}
