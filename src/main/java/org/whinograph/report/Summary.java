@@ -212,18 +212,18 @@ public final class Summary {
               + (all.size() - chosen.size())
               + " lesser tones, in the tables of --out or --json");
     }
-    origins(all);
+    origins(all.stream().filter(chosen::contains).toList());
   }
 
-  /** Tones by cause; "unknown" last. */
-  private void origins(List<Tone> all) {
+  /** The tones of the table by cause, "unknown" last. */
+  private void origins(List<Tone> shown) {
     if (!measurement.speed().heard()) {
       return;
     }
     sheet.heading("Where they come from (the evidence is in the tables of --out and in --json)");
     for (Cause cause : Cause.values()) {
       List<String> names = new ArrayList<>();
-      for (Tone tone : all) {
+      for (Tone tone : shown) {
         if (ToneOriginFields.of(measurement, tone).cause() == cause) {
           names.add(ToneOriginFields.brief(measurement, tone));
         }

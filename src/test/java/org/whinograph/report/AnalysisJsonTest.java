@@ -70,11 +70,14 @@ class AnalysisJsonTest {
           "frequency_hz level_db tone_to_noise_db tone_to_noise_limit_db prominence_db"
               + " prominence_limit_db prominent audible following_tone_to_noise_db"
               + " following_prominence_db order evidence cause");
-      assertEquals("unknown", tone.get("cause").asText());
-      assertTrue(tone.get("order").isNull());
-      assertTrue(tone.get("evidence").isArray());
+      boolean whine = Math.abs(tone.get("frequency_hz").asDouble() - 1736.0) < 1.0;
+      assertEquals(whine ? "blade-pass" : "unknown", tone.get("cause").asText());
+      assertEquals(whine ? 7.0 : 0.0, tone.get("order").asDouble());
+      assertEquals(whine ? 1 : 0, tone.get("evidence").size());
+      assertEquals(!whine, tone.get("following_tone_to_noise_db").isNull());
     }
     assertHas(root.get("speed"), "median_rpm low_rpm high_rpm probability blades candidates track");
+    assertHas(root.get("speed"), "second_fan level_slope_db_per_decade avoid resonances");
     assertHas(root.at("/speed/candidates/0"), "rpm blades probability");
     assertHas(root.at("/speed/track"), "time_s rpm low_rpm high_rpm");
     assertTrue(root.at("/speed/track/rpm/8").isNull(), "a frame of unknown speed");

@@ -101,8 +101,8 @@ class SummaryTest {
     assertTrue(
         oneLine(InventedDevice.miniComputer())
             .contains(
-                "One line at 1736.021 Hz, number 7 of the series on 248.0 Hz, 29.1 dB re 20 µPa,"
-                    + " stands 5.3 dB above its limit of prominence (tone-to-noise ratio,"
+                "One line at 1736.021 Hz, seven times the shaft's speed (blade-pass), 29.1 dB re 20"
+                    + " µPa, stands 5.3 dB above its limit of prominence (tone-to-noise ratio,"
                     + " ECMA-418-1)."));
   }
 

@@ -49,6 +49,9 @@ final class ToneOrigins {
   /** How closely the shifts of two orders must agree [1]. */
   private static final double MOST_SHIFT_DOUBT = 3e-4;
 
+  /** How closely two lines of one shaft agree on its speed, beside what is uncertain of them [1]. */
+  private static final double LINES_AGREE = 2e-4;
+
   private static final double RESONANCE_REACH = 0.06;
   private static final double BLADES_LIKELY = 0.9;
   private static final double MOTOR_MARGIN_DB = 6.0;
@@ -272,6 +275,31 @@ final class ToneOrigins {
     tolerance[i] = 3.0 * sigma + OWN_TOLERANCE + OWN_PART * r;
   }
 
+  /**
+   * Whether a tone fits a whole order but agrees on the speed with none of the others that do. Lines
+   * of one shaft agree far better than a track is known, tones of a chord don't.
+   */
+  private boolean disagrees(int i) {
+    boolean others = false;
+    for (int j = 0; j < tones.size(); j++) {
+      if (j == i || !whole(j) || Math.rint(ratio[j]) == Math.rint(ratio[i])) {
+        continue;
+      }
+      others = true;
+      double one = tones.get(i).frequencyHz() / Math.rint(ratio[i]);
+      double other = tones.get(j).frequencyHz() / Math.rint(ratio[j]);
+      double uncertainty =
+          Math.hypot(
+              tones.get(i).frequencyUncertaintyHz() / tones.get(i).frequencyHz(),
+              tones.get(j).frequencyUncertaintyHz() / tones.get(j).frequencyHz());
+      double allowed = 4.0 * uncertainty + LINES_AGREE + 0.5 * motion.range();
+      if (Math.abs(one / other - 1.0) <= allowed) {
+        return false;
+      }
+    }
+    return others;
+  }
+
   private double chance(int i) {
     return Math.min(1.0, 2.0 * tolerance[i]);
   }
@@ -322,6 +350,15 @@ final class ToneOrigins {
     double most =
         k <= PLAIN_ORDERS || bladePass > BLADES_LIKELY || follows ? MOST_CHANCE : MOST_CHANCE_FAR;
     if (stays || !whole(i) || chance(i) > most) {
+      return;
+    }
+    if (!follows && disagrees(i)) {
+      say(
+          i,
+          format(
+              "It is near %d%s, but no other line near a whole multiple agrees with it on that"
+                  + " speed, as lines of one shaft do.",
+              k, times()));
       return;
     }
     if (mains.has(i) && !follows) {
