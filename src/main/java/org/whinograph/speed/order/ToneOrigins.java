@@ -361,7 +361,8 @@ final class ToneOrigins {
               k, times()));
       return;
     }
-    if (mains.has(i) && !follows) {
+    boolean supply = mains.has(i) && !follows;
+    if (supply && !shaftExplainsMains(i)) {
       cause[i] = Cause.UNKNOWN;
       say(
           i,
@@ -374,6 +375,14 @@ final class ToneOrigins {
     ofTheFan[i] = true;
     sayOrder(i, k);
     sayFollows(i, k);
+    if (supply) {
+      say(
+          i,
+          format(
+              "Against: it is %d times the supply's %.0f Hz too; but every tone that could be hum is"
+                  + " an order of the shaft as well, and other orders are heard.",
+              mains.multiple(i), mains.supplyHz(i)));
+    }
     sayResonance(i);
     if (!claimed) {
       if (bladePass > BLADES_LIKELY) {
@@ -401,6 +410,18 @@ final class ToneOrigins {
       cause[i] = Cause.SHAFT;
       sayNoBlades(i, k);
     }
+  }
+
+  /** Whether the shaft explains all that could be hum, and more: then no hum need be there. */
+  private boolean shaftExplainsMains(int i) {
+    int beyond = 0;
+    for (int j = 0; j < tones.size(); j++) {
+      if (mains.has(j) && mains.supplyHz(j) == mains.supplyHz(i) && !whole(j)) {
+        return false;
+      }
+      beyond += !mains.has(j) && whole(j) && !disagrees(j) ? 1 : 0;
+    }
+    return beyond >= 2;
   }
 
   /** Probability that an order (of the shaft, or of the comb) is a multiple of the blades. */
