@@ -35,7 +35,7 @@ final class CombRefiner {
   private static final double CLEAR_RATIO = 15.0;
 
   /** Least share of the gain of a coherent doubling for it to be kept. */
-  private static final double LEAST_COHERENCE = 0.8;
+  private static final double LEAST_COHERENCE = 0.75;
 
   /**
    * Variance of the peak of a Hann-windowed periodogram in white noise, over the reciprocal of its
@@ -135,7 +135,7 @@ final class CombRefiner {
       if (blocks < WINDOWS[level]) {
         break;
       }
-      double width = 0.5 * WINDOWS[level - 1] / BLOCKS_PER_FRAME;
+      double width = 0.5 * WINDOWS[level] / BLOCKS_PER_FRAME;
       double[] centre = smoothed(kept.value, kept.precision(), width);
       double previousS = WINDOWS[level - 1] * block / rate;
       Estimates longer = baseband.estimates(WINDOWS[level], logHz, centre, noise, 0.6 / previousS);

@@ -50,8 +50,8 @@ public record SpeedResult(
   /** Highest speed that is looked for [1/min]. */
   public static final double HIGHEST_RPM = 60_000.0;
 
-  /** Probability from which on a speed is stated [1]: more likely than everything else together. */
-  public static final double CLAIM_SPEED = 0.5;
+  /** Probability from which on a speed is stated [1] (judgement: one in two would be no result). */
+  public static final double CLAIM_SPEED = 0.7;
 
   /** Probability from which on a number of blades is stated [1]. */
   public static final double CLAIM_BLADES = 0.95;
