@@ -43,6 +43,12 @@ public final class ToneFinder {
   /** Side lobes of a tone that isn't quite steady reach somewhat higher than the window's. */
   private static final double SKIRT_ALLOWANCE = 1.5;
 
+  /**
+   * Energy of the weakest line that is looked at, as part of the strongest: 110 dB, more than a
+   * measurement microphone with its converter spans in one line.
+   */
+  private static final double DYNAMIC_RANGE = 1e-11;
+
   /** Variance of the energy of a Hann window's lines about the tone: 1/3 [lines²]. */
   private static final double WINDOW_VARIANCE = 1.0 / 3.0;
 
@@ -62,7 +68,7 @@ public final class ToneFinder {
   private record Extent(Peak peak, int grownFirst, int grownLast, int first, int last) {}
 
   private ToneFinder(Spectrum spectrum) {
-    this.lines = spectrum.meanSquare();
+    this.lines = aboveNothing(spectrum.meanSquare());
     this.lineSpacingHz = spectrum.lineSpacingHz();
     this.noiseBandwidthLines = spectrum.noiseBandwidthLines();
     this.nominalAverages = Math.max(1.0, spectrum.independentFrames());
@@ -73,6 +79,19 @@ public final class ToneFinder {
       tests[g] = new SignificanceTest(FALSE_ALARM_RATE / GROUPS.length / tested);
     }
     this.masked = new boolean[lines.length];
+  }
+
+  /**
+   * The lines with a trace of noise added to all. Computed tones without noise have nothing between
+   * them but rounding and the far side lobes of the window, which no floor describes.
+   */
+  private static double[] aboveNothing(double[] meanSquare) {
+    double trace = DYNAMIC_RANGE * Arrays.stream(meanSquare).max().orElse(0.0);
+    double[] lines = new double[meanSquare.length];
+    for (int k = 0; k < lines.length; k++) {
+      lines[k] = meanSquare[k] + trace;
+    }
+    return lines;
   }
 
   /**
