@@ -47,7 +47,7 @@ final class LiveCalibrationRun {
     LiveReading shown = live.reading();
     for (SampleBlock block = source.read(BLOCK); block != null; block = source.read(BLOCK)) {
       live.accept(block);
-      if (live.reading() != shown) {
+      if (!live.reading().equals(shown)) {
         shown = live.reading();
         show(shown);
       }
