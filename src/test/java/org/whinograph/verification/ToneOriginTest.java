@@ -206,8 +206,7 @@ class ToneOriginTest {
   /** Whatever is heard, no cause is named without a sentence of evidence, and none beside noise. */
   @Test
   void nothingIsClaimedWithoutEvidence() throws RefusedException {
-    Device.Builder noise =
-        Device.builder("noise").duration(20).background(NoiseShape.flat(10));
+    Device.Builder noise = Device.builder("noise").duration(20).background(NoiseShape.flat(10));
     Device.Builder chord =
         Device.builder("chord")
             .duration(20)

@@ -49,7 +49,9 @@ final class ToneOrigins {
   /** How closely the shifts of two orders must agree [1]. */
   private static final double MOST_SHIFT_DOUBT = 3e-4;
 
-  /** How closely two lines of one shaft agree on its speed, beside what is uncertain of them [1]. */
+  /**
+   * How closely two lines of one shaft agree on its speed, beside what is uncertain of them [1].
+   */
   private static final double LINES_AGREE = 2e-4;
 
   private static final double RESONANCE_REACH = 0.06;
@@ -276,8 +278,8 @@ final class ToneOrigins {
   }
 
   /**
-   * Whether a tone fits a whole order but agrees on the speed with none of the others that do. Lines
-   * of one shaft agree far better than a track is known, tones of a chord don't.
+   * Whether a tone fits a whole order but agrees on the speed with none of the others that do.
+   * Lines of one shaft agree far better than a track is known, tones of a chord don't.
    */
   private boolean disagrees(int i) {
     boolean others = false;
