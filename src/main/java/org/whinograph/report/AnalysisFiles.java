@@ -10,6 +10,7 @@ import org.whinograph.report.chart.ChartFile;
 import org.whinograph.report.chart.ComparisonSheet;
 import org.whinograph.report.chart.FrequencySheet;
 import org.whinograph.report.chart.TimeSheet;
+import org.whinograph.report.chart.TrackSheet;
 
 /**
  * All files that measurements or a comparison leave in a folder. One measurement stands in the
@@ -19,8 +20,8 @@ public final class AnalysisFiles {
   private AnalysisFiles() {}
 
   /**
-   * Plans the tables and the workbook of each measurement, and its charts {@code frequency} and
-   * {@code level} as PNG and SVG.
+   * Plans the tables and the workbook of each measurement, and its charts {@code frequency}, {@code
+   * level} and, where a fan was heard, {@code track} as PNG and SVG.
    *
    * @param folder folder to add them to
    * @param measurements measurements
@@ -34,6 +35,9 @@ public final class AnalysisFiles {
       if (charts) {
         ChartFile.addTo(folder, prefix + "frequency", new FrequencySheet(measurement));
         ChartFile.addTo(folder, prefix + "level", new TimeSheet(measurement));
+        if (TrackSheet.drawable(measurement)) {
+          ChartFile.addTo(folder, prefix + "track", new TrackSheet(measurement));
+        }
       }
     }
   }

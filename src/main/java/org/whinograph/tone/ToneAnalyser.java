@@ -11,6 +11,7 @@ import org.whinograph.signal.Warning;
 import org.whinograph.spectrum.CoherenceAverager;
 import org.whinograph.spectrum.FrameListener;
 import org.whinograph.spectrum.FrameStream;
+import org.whinograph.spectrum.Spectrogram;
 import org.whinograph.spectrum.Spectrum;
 import org.whinograph.spectrum.SpectrumAverager;
 import org.whinograph.spectrum.Window;
@@ -127,6 +128,17 @@ public final class ToneAnalyser implements SampleSink {
     }
     received += block.length();
     chain.stream.accept(block);
+  }
+
+  /**
+   * Keeps the spectra through time, in bounded memory, from the same frames.
+   *
+   * @param mostRows most rows of frequency
+   * @param mostColumns most columns of time, even
+   * @return a spectrogram that fills from now on
+   */
+  public Spectrogram spectrogram(int mostRows, int mostColumns) {
+    return new Spectrogram(chain.stream, sampleRateHz, mostRows, mostColumns);
   }
 
   /** The chain that the result comes from: the usual one, or one of shorter frames; may be null. */

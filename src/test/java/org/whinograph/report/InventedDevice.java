@@ -195,7 +195,7 @@ public final class InventedDevice {
               ? new FollowingTone(tone.toneToNoise(), tone.prominence(), 248.0)
               : new FollowingTone(none, none, 0.0));
     }
-    return new OrderResult(origins, following, null, null);
+    return new OrderResult(origins, following, null, null, null);
   }
 
   /** Seven blades at 14 880 rpm, so that the whine at 1736 Hz is the blade-pass line. */

@@ -22,6 +22,12 @@ final class Palette {
   /** Fill beneath a line. */
   static final Color SHADE = new Color(0xECE7DC);
 
+  /** What turns with the fan. */
+  static final Color EMBER = new Color(0xB23A0E);
+
+  /** The interval about what turns with the fan. */
+  static final Color EMBER_SHADE = new Color(0xF1CDB8);
+
   /** The device that one compares with. */
   static final Color MOSS = new Color(0x4F6B22);
 

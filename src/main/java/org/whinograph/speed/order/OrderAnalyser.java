@@ -3,6 +3,7 @@ package org.whinograph.speed.order;
 import java.util.List;
 import org.whinograph.quantity.LevelUnit;
 import org.whinograph.signal.SampleSink;
+import org.whinograph.spectrum.Spectrogram;
 import org.whinograph.spectrum.Spectrum;
 import org.whinograph.speed.SpeedResult;
 import org.whinograph.speed.SpeedTrack;
@@ -17,9 +18,15 @@ import org.whinograph.tone.ToneResult;
  * <p>Not safe for use by several threads.
  */
 public final class OrderAnalyser {
+  /** Rows of the spectrogram: 12 Hz each at 48 kHz. */
+  private static final int ROWS = 2048;
+
+  private static final int COLUMNS = 512;
+
   private final double rate;
   private final LevelUnit unit;
   private final LineTracks tracks;
+  private final Spectrogram spectrogram;
   private FollowingSpectrum following;
 
   /**
@@ -35,6 +42,7 @@ public final class OrderAnalyser {
     int length = ToneAnalyser.frameLength(sampleRateHz);
     this.tracks = new LineTracks(sampleRateHz, length, length / 2);
     tones.addListener(tracks);
+    this.spectrogram = tones.spectrogram(ROWS, COLUMNS);
   }
 
   /**
@@ -71,6 +79,6 @@ public final class OrderAnalyser {
         following == null || !speed.medianRpm().known()
             ? null
             : SweepJudge.judge(following.bins(SweepJudge.FEWEST_FRAMES));
-    return ToneOrigins.judge(tones, spectrum, speed, tracks, bins, sweep);
+    return ToneOrigins.judge(tones, spectrum, speed, tracks, bins, sweep, spectrogram.columns());
   }
 }

@@ -1,6 +1,7 @@
 package org.whinograph.speed.order;
 
 import java.util.List;
+import org.whinograph.spectrum.Spectrogram;
 
 /**
  * What the shaft's speed explains of a recording.
@@ -10,9 +11,14 @@ import java.util.List;
  *     tones; unknown for tones that are no order
  * @param twoFans a second fan of nearly the same speed, or null if none was told apart
  * @param sweep what the speeds that were gone through tell, or null if the speed stays
+ * @param spectrogram the spectra through time that the tones come from, or null if there are none
  */
 public record OrderResult(
-    List<ToneOrigin> origins, List<FollowingTone> following, TwoFans twoFans, SpeedSweep sweep) {
+    List<ToneOrigin> origins,
+    List<FollowingTone> following,
+    TwoFans twoFans,
+    SpeedSweep sweep,
+    Spectrogram.Columns spectrogram) {
   /** Checks the components. {@inheritDoc} */
   public OrderResult {
     origins = List.copyOf(origins);

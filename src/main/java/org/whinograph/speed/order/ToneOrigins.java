@@ -8,6 +8,7 @@ import java.util.Locale;
 import java.util.stream.IntStream;
 import org.whinograph.quantity.Decibels;
 import org.whinograph.quantity.Reading;
+import org.whinograph.spectrum.Spectrogram;
 import org.whinograph.spectrum.Spectrum;
 import org.whinograph.speed.SpeedCandidate;
 import org.whinograph.speed.SpeedResult;
@@ -122,6 +123,7 @@ final class ToneOrigins {
    * @param tracks the peaks of the frames of that spectrum
    * @param bins the spectra that follow the speed, none if there was no second pass
    * @param sweep what was found of the speeds gone through, or null
+   * @param spectrogram the spectra through time, handed on
    * @return the result
    */
   static OrderResult judge(
@@ -130,14 +132,15 @@ final class ToneOrigins {
       SpeedResult speed,
       LineTracks tracks,
       List<SpeedBin> bins,
-      SpeedSweep sweep) {
+      SpeedSweep sweep,
+      Spectrogram.Columns spectrogram) {
     ToneOrigins judge = new ToneOrigins(tones, spectrum, speed, tracks, sweep);
     List<ToneOrigin> origins = judge.judged();
     List<FollowingTone> following = new ArrayList<>();
     for (int i = 0; i < origins.size(); i++) {
       following.add(judge.following(i, bins));
     }
-    return new OrderResult(origins, following, judge.twoFans(), sweep);
+    return new OrderResult(origins, following, judge.twoFans(), sweep, spectrogram);
   }
 
   private FollowingTone following(int i, List<SpeedBin> bins) {
