@@ -460,25 +460,44 @@ final class CombRefiner {
         }
         for (int m = 0; m < orders.length; m++) {
           double step = 2.0 * Math.PI * orders[m] * hz / rate;
-          double rotationRe = Math.cos(step);
-          double rotationIm = -Math.sin(step);
           double phase = -2.0 * Math.PI * (orders[m] * cycles % 1.0) + step * (block - 0.5);
-          double cos = Math.cos(phase);
-          double sin = Math.sin(phase);
-          double sumRe = 0.0;
-          double sumIm = 0.0;
-          for (int i = 0; i < length; i++) {
-            double x = windowed[i];
-            sumRe += x * cos;
-            sumIm += x * sin;
-            double next = cos * rotationRe - sin * rotationIm;
-            sin = cos * rotationIm + sin * rotationRe;
-            cos = next;
-          }
-          re[m][b] = sumRe;
-          im[m][b] = sumIm;
+          mix(windowed, phase, step, m, b);
         }
       }
+    }
+
+    /**
+     * Mixes a block down by a harmonic that starts at a phase. Even and odd samples turn apart: a
+     * rotation waits for the one before, so that one alone would leave most of the processor idle.
+     */
+    private void mix(double[] windowed, double phase, double step, int m, int b) {
+      double rotationRe = Math.cos(2.0 * step);
+      double rotationIm = -Math.sin(2.0 * step);
+      double cos = Math.cos(phase);
+      double sin = Math.sin(phase);
+      double oddCos = Math.cos(phase - step);
+      double oddSin = Math.sin(phase - step);
+      double sumRe = 0.0;
+      double sumIm = 0.0;
+      double oddRe = 0.0;
+      double oddIm = 0.0;
+      // A block's window is twice a block long, so its length is even.
+      for (int i = 0; i < windowed.length; i += 2) {
+        double x = windowed[i];
+        double y = windowed[i + 1];
+        sumRe += x * cos;
+        sumIm += x * sin;
+        oddRe += y * oddCos;
+        oddIm += y * oddSin;
+        double next = cos * rotationRe - sin * rotationIm;
+        sin = cos * rotationIm + sin * rotationRe;
+        cos = next;
+        next = oddCos * rotationRe - oddSin * rotationIm;
+        oddSin = oddCos * rotationIm + oddSin * rotationRe;
+        oddCos = next;
+      }
+      re[m][b] = sumRe + oddRe;
+      im[m][b] = sumIm + oddIm;
     }
 
     /** Takes the difference between a better path and the first one out of the phases. */
@@ -622,9 +641,10 @@ final class CombRefiner {
       int bestAt = 0;
       double[] sums = new double[2 * side + 1];
       prepare(frame, length, noise);
+      sum(length, step * localHz * block / rate, sums);
       for (int k = -side; k <= side; k++) {
         double x = k * step / trust;
-        sums[k + side] = sum(length, k * step * localHz * block / rate) - 0.5 * x * x;
+        sums[k + side] -= 0.5 * x * x;
         if (sums[k + side] > best) {
           best = sums[k + side];
           bestAt = k;
@@ -668,29 +688,53 @@ final class CombRefiner {
       return window;
     }
 
-    /** Sum of the prepared periodograms at a residual of the fundamental [turns a block]. */
-    private double sum(int length, double turns) {
-      double total = 0.0;
+    /**
+     * Sums of the prepared periodograms at evenly spaced residuals of the fundamental. Residuals of
+     * opposite sign share their products.
+     *
+     * @param length length of the windows [blocks]
+     * @param stepTurns spacing of the residuals [turns a block]
+     * @param sums the sums, by residual; the middle one is at 0
+     */
+    private void sum(int length, double stepTurns, double[] sums) {
+      int side = sums.length / 2;
       for (int m = 0; m < orders.length; m++) {
-        double angle = 2.0 * Math.PI * orders[m] * turns;
-        double rotationRe = Math.cos(angle);
-        double rotationIm = -Math.sin(angle);
-        double cos = 1.0;
-        double sin = 0.0;
-        double sumRe = 0.0;
-        double sumIm = 0.0;
+        double angle = 2.0 * Math.PI * orders[m] * stepTurns;
+        double turnRe = Math.cos(angle);
+        double turnIm = Math.sin(angle);
+        double rotationRe = 1.0;
+        double rotationIm = 0.0;
         double[] zRe = windowedRe[m];
         double[] zIm = windowedIm[m];
-        for (int i = 0; i < length; i++) {
-          sumRe += zRe[i] * cos - zIm[i] * sin;
-          sumIm += zRe[i] * sin + zIm[i] * cos;
-          double next = cos * rotationRe - sin * rotationIm;
-          sin = cos * rotationIm + sin * rotationRe;
-          cos = next;
+        for (int k = 0; k <= side; k++) {
+          double cos = 1.0;
+          double sin = 0.0;
+          double reCos = 0.0;
+          double reSin = 0.0;
+          double imCos = 0.0;
+          double imSin = 0.0;
+          for (int i = 0; i < length; i++) {
+            reCos += zRe[i] * cos;
+            reSin += zRe[i] * sin;
+            imCos += zIm[i] * cos;
+            imSin += zIm[i] * sin;
+            double next = cos * rotationRe - sin * rotationIm;
+            sin = cos * rotationIm + sin * rotationRe;
+            cos = next;
+          }
+          double re = reCos + imSin;
+          double im = imCos - reSin;
+          sums[side + k] += re * re + im * im;
+          if (k > 0) {
+            re = reCos - imSin;
+            im = imCos + reSin;
+            sums[side - k] += re * re + im * im;
+          }
+          double next = rotationRe * turnRe - rotationIm * turnIm;
+          rotationIm = rotationRe * turnIm + rotationIm * turnRe;
+          rotationRe = next;
         }
-        total += sumRe * sumRe + sumIm * sumIm;
       }
-      return total;
     }
   }
 }
