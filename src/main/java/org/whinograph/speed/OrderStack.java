@@ -206,11 +206,17 @@ final class OrderStack {
     if (start < 0 || start + TAPS > audio.length) {
       return 0.0;
     }
-    double value = 0.0;
-    for (int i = 0; i < TAPS; i++) {
-      value += taps[i] * audio[start + i];
+    float a = 0f;
+    float b = 0f;
+    float c = 0f;
+    float d = 0f;
+    for (int i = 0; i < TAPS; i += 4) {
+      a += taps[i] * audio[start + i];
+      b += taps[i + 1] * audio[start + i + 1];
+      c += taps[i + 2] * audio[start + i + 2];
+      d += taps[i + 3] * audio[start + i + 3];
     }
-    return value;
+    return (a + b) + (c + d);
   }
 
   /**
