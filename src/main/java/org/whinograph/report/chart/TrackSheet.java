@@ -297,8 +297,7 @@ public final class TrackSheet implements Chart {
       for (int py = 0; py < height; py++) {
         double high = y.max() * (1.0 - (double) py / height);
         double low = y.max() * (1.0 - (py + 1.0) / height);
-        Color colour =
-            heard ? scale.colour(loudest(columns, column, low, high)) : Palette.PAPER;
+        Color colour = heard ? scale.colour(loudest(columns, column, low, high)) : Palette.PAPER;
         image.setRGB(px, py, colour.getRGB());
       }
     }

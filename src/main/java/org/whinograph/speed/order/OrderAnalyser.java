@@ -73,12 +73,9 @@ public final class OrderAnalyser {
    * @return causes, ratios that follow the speed, a second fan, speeds to avoid
    */
   public OrderResult result(ToneResult tones, Spectrum spectrum, SpeedResult speed) {
-    List<SpeedBin> all =
-        following == null ? List.of() : following.bins(SweepJudge.FEWEST_FRAMES);
+    List<SpeedBin> all = following == null ? List.of() : following.bins(SweepJudge.FEWEST_FRAMES);
     List<SpeedBin> bins =
-        all.stream()
-            .filter(bin -> bin.spectrum().frames() >= FollowingTone.FEWEST_FRAMES)
-            .toList();
+        all.stream().filter(bin -> bin.spectrum().frames() >= FollowingTone.FEWEST_FRAMES).toList();
     SpeedSweep sweep = speed.medianRpm().known() ? SweepJudge.judge(all) : null;
     return ToneOrigins.judge(tones, spectrum, speed, tracks, bins, sweep, spectrogram.columns());
   }

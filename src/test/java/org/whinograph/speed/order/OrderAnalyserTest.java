@@ -87,14 +87,15 @@ class OrderAnalyserTest {
   @Test
   void unknownSpeedsAndLostSamplesAreLeftOut() {
     double[] samples = ramp();
-    long whole = followed(samples, track(0, 0), 4096).stream().mapToLong(OrderAnalyserTest::frames).sum();
-    long part = followed(samples, track(30, 50), 4096).stream().mapToLong(OrderAnalyserTest::frames).sum();
+    long whole =
+        followed(samples, track(0, 0), 4096).stream().mapToLong(OrderAnalyserTest::frames).sum();
+    long part =
+        followed(samples, track(30, 50), 4096).stream().mapToLong(OrderAnalyserTest::frames).sum();
     assertTrue(part < whole && part > 0);
     // A burst within a gap must not be heard.
     double[] broken = samples.clone();
     Arrays.fill(broken, 200_000, 210_000, 50.0);
-    FollowingSpectrum following =
-        new FollowingSpectrum(RATE, LevelUnit.FULL_SCALE, track(0, 0));
+    FollowingSpectrum following = new FollowingSpectrum(RATE, LevelUnit.FULL_SCALE, track(0, 0));
     following.accept(
         new SampleBlock(
             broken, broken.length, RATE, 0, List.of(), List.of(new Span(200_000, 10_000))));
@@ -168,9 +169,7 @@ class OrderAnalyserTest {
     assertThrows(
         IllegalArgumentException.class,
         () -> new FollowingSpectrum(RATE, LevelUnit.FULL_SCALE, track(0, 80)));
-    assertThrows(
-        IllegalArgumentException.class, () -> new LineTracks(RATE, 1000, 500));
-    assertThrows(
-        IllegalArgumentException.class, () -> new ToneOrigin(7.0, Cause.SHAFT, List.of()));
+    assertThrows(IllegalArgumentException.class, () -> new LineTracks(RATE, 1000, 500));
+    assertThrows(IllegalArgumentException.class, () -> new ToneOrigin(7.0, Cause.SHAFT, List.of()));
   }
 }
