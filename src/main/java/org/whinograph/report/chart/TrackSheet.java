@@ -21,8 +21,8 @@ public final class TrackSheet implements Chart {
   private static final double RIGHT = 830.0;
   private static final double SPEED_TOP = 96.0;
   private static final double SPEED_BOTTOM = 250.0;
-  private static final double SOUND_TOP = 306.0;
-  private static final double SOUND_BOTTOM = 620.0;
+  private static final double SOUND_TOP = 324.0;
+  private static final double SOUND_BOTTOM = 638.0;
 
   /** A smaller span would make nothing look like much, in parts of the speed. */
   private static final double LEAST_SPAN = 0.004;
@@ -77,7 +77,7 @@ public final class TrackSheet implements Chart {
 
   @Override
   public int height() {
-    return 680;
+    return 694;
   }
 
   @Override
@@ -227,8 +227,8 @@ public final class TrackSheet implements Chart {
     }
     pen.text(Pen.SMALL, Palette.PALE_INK, "Hz", LEFT - 8.0, SOUND_TOP - 9.0, Pen.Anchor.RIGHT);
     Path2D path = line(y, order / 60.0);
-    pen.draw(Palette.PAPER, Palette.solid(3.0f), path);
-    pen.draw(Palette.EMBER, Palette.dashed(1.6f, 7f, 5f), path);
+    pen.draw(Palette.PAPER, Palette.dashed(3.4f, 8f, 9f), path);
+    pen.draw(Palette.EMBER, Palette.dashed(1.8f, 8f, 9f), path);
     x.draw(pen, SOUND_BOTTOM);
     key(pen, scale);
   }
@@ -292,11 +292,13 @@ public final class TrackSheet implements Chart {
     for (int px = 0; px < width; px++) {
       double seconds = x.seconds(LEFT + px + 0.5) - start;
       int c = (int) Math.rint((seconds - columns.firstS()) / columns.columnS());
+      boolean heard = c >= -1 && c <= cells.length;
       float[] column = cells[Math.max(0, Math.min(cells.length - 1, c))];
       for (int py = 0; py < height; py++) {
         double high = y.max() * (1.0 - (double) py / height);
         double low = y.max() * (1.0 - (py + 1.0) / height);
-        image.setRGB(px, py, scale.colour(loudest(columns, column, low, high)).getRGB());
+        Color colour = heard ? scale.colour(loudest(columns, column, low, high)) : Palette.PAPER;
+        image.setRGB(px, py, colour.getRGB());
       }
     }
     return image;

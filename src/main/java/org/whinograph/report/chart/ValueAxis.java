@@ -10,7 +10,10 @@ package org.whinograph.report.chart;
  * @param step spacing of the ticks
  */
 record ValueAxis(double top, double bottom, double min, double max, double step) {
-  private static final double[] STEPS = {0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0};
+  private static final double[] STEPS = {
+    0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0, 2000.0, 5000.0,
+    10_000.0
+  };
 
   /** An axis whose ends are ticks, with a tick every 18 px or wider. */
   static ValueAxis round(double top, double bottom, double low, double high) {

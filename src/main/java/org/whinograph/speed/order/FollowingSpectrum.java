@@ -12,6 +12,7 @@ import org.whinograph.signal.Span;
 import org.whinograph.spectrum.Spectrum;
 import org.whinograph.spectrum.Window;
 import org.whinograph.speed.SpeedTrack;
+import org.whinograph.tone.ToneFinder;
 
 /**
  * Spectra that follow the speed of a shaft: the sound is read anew at even steps of the shaft's
@@ -23,8 +24,8 @@ import org.whinograph.speed.SpeedTrack;
  * ±3 %: over a wider range levels and critical bands change. The first of these ranges is centred
  * on the median speed. Frequencies up to 13 kHz are kept.
  *
- * <p>A second pass over a recording, since the speed must be known before. Memory is bounded: 90 kB
- * for each range of speeds that occurs, at most {@value #MOST_BINS}. Results don't depend on the
+ * <p>A second pass over a recording, since the speed must be known before. Memory is bounded: 130
+ * kB for each range of speeds that occurs, at most {@value #MOST_BINS}. Results don't depend on the
  * blocks; nothing is allocated per block after a range was first met. Not safe for use by several
  * threads.
  */
@@ -280,11 +281,9 @@ public final class FollowingSpectrum implements SampleSink {
       }
       // Half overlapping Hann frames correlate by 1/6 (Welch 1967).
       double worth = sum.frames / (1.0 + 2.0 * (1.0 - 1.0 / sum.frames) / 36.0);
-      result.add(
-          new SpeedBin(
-              shaftHz,
-              new Spectrum(
-                  mean, spacing, Window.HANN.noiseBandwidthLines(), sum.frames, worth, unit)));
+      Spectrum spectrum =
+          new Spectrum(mean, spacing, Window.HANN.noiseBandwidthLines(), sum.frames, worth, unit);
+      result.add(new SpeedBin(shaftHz, spectrum, ToneFinder.find(spectrum)));
     }
     return result;
   }

@@ -5,7 +5,6 @@ import java.util.Locale;
 import org.whinograph.quantity.Reading;
 import org.whinograph.spectrum.Spectrum;
 import org.whinograph.tone.ToneBand;
-import org.whinograph.tone.ToneFinder;
 import org.whinograph.tone.ToneRatios;
 
 /**
@@ -65,7 +64,7 @@ public record FollowingTone(Reading toneToNoise, Reading prominence, double shaf
               spectrum.lineSpacingHz(),
               expected));
     }
-    List<ToneBand> bands = ToneFinder.find(spectrum);
+    List<ToneBand> bands = best.bands();
     int nearest = nearest(bands, expected);
     if (nearest < 0
         || Math.abs(bands.get(nearest).frequencyHz() - expected)

@@ -18,10 +18,10 @@ import org.whinograph.tone.ToneResult;
  * <p>Not safe for use by several threads.
  */
 public final class OrderAnalyser {
-  /** Rows of the spectrogram: 12 Hz each at 48 kHz. */
-  private static final int ROWS = 2048;
+  /** Rows of the spectrogram: 6 Hz each at 48 kHz. */
+  private static final int ROWS = 4096;
 
-  private static final int COLUMNS = 512;
+  private static final int COLUMNS = 256;
 
   private final double rate;
   private final LevelUnit unit;
@@ -73,12 +73,10 @@ public final class OrderAnalyser {
    * @return causes, ratios that follow the speed, a second fan, speeds to avoid
    */
   public OrderResult result(ToneResult tones, Spectrum spectrum, SpeedResult speed) {
+    List<SpeedBin> all = following == null ? List.of() : following.bins(SweepJudge.FEWEST_FRAMES);
     List<SpeedBin> bins =
-        following == null ? List.of() : following.bins(FollowingTone.FEWEST_FRAMES);
-    SpeedSweep sweep =
-        following == null || !speed.medianRpm().known()
-            ? null
-            : SweepJudge.judge(following.bins(SweepJudge.FEWEST_FRAMES));
+        all.stream().filter(bin -> bin.spectrum().frames() >= FollowingTone.FEWEST_FRAMES).toList();
+    SpeedSweep sweep = speed.medianRpm().known() ? SweepJudge.judge(all) : null;
     return ToneOrigins.judge(tones, spectrum, speed, tracks, bins, sweep, spectrogram.columns());
   }
 }

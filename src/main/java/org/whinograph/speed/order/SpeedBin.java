@@ -1,6 +1,8 @@
 package org.whinograph.speed.order;
 
+import java.util.List;
 import org.whinograph.spectrum.Spectrum;
+import org.whinograph.tone.ToneBand;
 
 /**
  * The spectrum that follows the shaft while it turns at about one speed.
@@ -8,5 +10,11 @@ import org.whinograph.spectrum.Spectrum;
  * @param shaftHz mean speed of the shaft over the frames [1/s]
  * @param spectrum spectrum over orders, its axis scaled to that mean speed: line k stands for the
  *     frequency k · spacing at that speed
+ * @param bands the tones found in it, in order of frequency
  */
-public record SpeedBin(double shaftHz, Spectrum spectrum) {}
+public record SpeedBin(double shaftHz, Spectrum spectrum, List<ToneBand> bands) {
+  /** Freezes the list. {@inheritDoc} */
+  public SpeedBin {
+    bands = List.copyOf(bands);
+  }
+}

@@ -10,7 +10,6 @@ import org.whinograph.quantity.Reading;
 import org.whinograph.spectrum.Spectrum;
 import org.whinograph.tone.CriticalBands;
 import org.whinograph.tone.ToneBand;
-import org.whinograph.tone.ToneFinder;
 import org.whinograph.tone.ToneRatios;
 
 /** Judges each order in each range of speed, and the levels against the speed. */
@@ -79,7 +78,7 @@ final class SweepJudge {
   private static TreeMap<Integer, Heard> orders(SpeedBin bin) {
     TreeMap<Integer, Heard> result = new TreeMap<>();
     Spectrum spectrum = bin.spectrum();
-    List<ToneBand> bands = ToneFinder.find(spectrum);
+    List<ToneBand> bands = bin.bands();
     double spacing = spectrum.lineSpacingHz() / bin.shaftHz();
     for (int i = 0; i < bands.size(); i++) {
       double place = bands.get(i).frequencyHz() / bin.shaftHz();

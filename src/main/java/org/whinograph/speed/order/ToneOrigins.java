@@ -390,7 +390,7 @@ final class ToneOrigins {
     }
     sayResonance(i);
     if (!claimed) {
-      if (bladePass > BLADES_LIKELY) {
+      if (bladePass > BLADES_LIKELY && combLooksLikeBlades()) {
         cause[i] = Cause.BLADE_PASS;
         say(
             i,
@@ -412,9 +412,29 @@ final class ToneOrigins {
       cause[i] = Cause.BLADE_PASS;
       sayBlades(i, k, bladePass);
     } else {
-      cause[i] = Cause.SHAFT;
+      // As long as it may well be a blade-pass line, its order is known and its cause isn't.
+      cause[i] = bladePass > 1.0 - BLADES_LIKELY ? Cause.UNKNOWN : Cause.SHAFT;
       sayNoBlades(i, k);
     }
+  }
+
+  /**
+   * Whether the comb is likely that of the blades: it is likely a fan at all, and its loudest tone
+   * is one of the first two. Where a high multiple is the loudest, the comb may be the shaft's.
+   */
+  private boolean combLooksLikeBlades() {
+    double heard = 0.0;
+    for (SpeedCandidate candidate : speed.candidates()) {
+      heard += candidate.probability();
+    }
+    int loudest = -1;
+    for (int j : loudestFirst()) {
+      if (whole(j)) {
+        loudest = j;
+        break;
+      }
+    }
+    return heard > SpeedResult.CLAIM_SPEED && loudest >= 0 && Math.rint(ratio[loudest]) <= 2.0;
   }
 
   /** Whether the shaft explains all that could be hum, and more: then no hum need be there. */
