@@ -17,7 +17,10 @@ public final class ToneBench {
   public ToneBench tone(double hz, double amplitude, DoubleUnaryOperator gain) {
     for (int i = 0; i < samples.length; i++) {
       double t = i / rate;
-      samples[i] += amplitude * gain.applyAsDouble(t) * Math.sin(2 * Math.PI * hz * t + 0.3);
+      double now = gain.applyAsDouble(t);
+      if (now != 0) {
+        samples[i] += amplitude * now * Math.sin(2 * Math.PI * hz * t + 0.3);
+      }
     }
     return this;
   }

@@ -21,7 +21,7 @@ import org.whinograph.signal.RefusedException;
  */
 class InputCheckVerificationTest {
   private static final int CLEAN = 50;
-  private static final int RUNS = 3;
+  private static final int RUNS = 2;
 
   /** Too weak to be told from a room for certain: their rates are reported and not asked for. */
   private static final List<String> WEAK =
