@@ -134,22 +134,20 @@ public final class Summary {
     }
     sheet.heading("Held against background and floor (ISO 3744, K1)");
     sheet.wrapped("  ", "  ", "LAeq of the device: " + sentence(graded.laeq()));
-    int[] counts = new int[Grade.values().length];
-    for (GradedLevel level : graded.thirdOctaves()) {
-      if (level.grade() != null) {
-        counts[level.grade().ordinal()]++;
-      }
-    }
     sheet.wrapped(
         "  ",
         "  ",
         "One-third octaves: "
-            + counts[Grade.MEASURED.ordinal()]
+            + count(graded, Grade.MEASURED)
             + " measured, "
-            + counts[Grade.CORRECTED.ordinal()]
+            + count(graded, Grade.CORRECTED)
             + " corrected, "
-            + counts[Grade.UPPER_BOUND.ordinal()]
+            + count(graded, Grade.UPPER_BOUND)
             + " upper bounds");
+  }
+
+  private static long count(GradedLevels graded, Grade grade) {
+    return graded.thirdOctaves().stream().filter(level -> level.grade() == grade).count();
   }
 
   private String sentence(GradedLevel level) {
