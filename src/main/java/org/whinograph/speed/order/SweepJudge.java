@@ -32,7 +32,7 @@ final class SweepJudge {
   private static final double SAME = 0.08;
 
   private final List<SpeedBin> bins;
-  private final List<TreeMap<Integer, Heard>> heard = new ArrayList<>();
+  private final List<Map<Integer, Heard>> heard = new ArrayList<>();
 
   private record Heard(double levelDb, double aboveLimitDb, String ratio) {}
 
@@ -75,8 +75,8 @@ final class SweepJudge {
         resonances());
   }
 
-  private static TreeMap<Integer, Heard> orders(SpeedBin bin) {
-    TreeMap<Integer, Heard> result = new TreeMap<>();
+  private static Map<Integer, Heard> orders(SpeedBin bin) {
+    Map<Integer, Heard> result = new TreeMap<>();
     Spectrum spectrum = bin.spectrum();
     List<ToneBand> bands = bin.bands();
     double spacing = spectrum.lineSpacingHz() / bin.shaftHz();
@@ -135,7 +135,7 @@ final class SweepJudge {
   /** The order that is the loudest of its range of speed most often; 0 without any. */
   private int strongest() {
     TreeMap<Integer, Integer> wins = new TreeMap<>();
-    for (TreeMap<Integer, Heard> orders : heard) {
+    for (Map<Integer, Heard> orders : heard) {
       orders.entrySet().stream()
           .max(Comparator.comparingDouble(entry -> entry.getValue().levelDb()))
           .ifPresent(entry -> wins.merge(entry.getKey(), 1, Integer::sum));
@@ -167,7 +167,7 @@ final class SweepJudge {
     List<SpeedRange> result = new ArrayList<>();
     TreeMap<Integer, Integer> open = new TreeMap<>();
     for (int b = 0; b <= bins.size(); b++) {
-      TreeMap<Integer, Heard> now = b < bins.size() ? heard.get(b) : new TreeMap<>();
+      Map<Integer, Heard> now = b < bins.size() ? heard.get(b) : new TreeMap<>();
       boolean gap =
           b > 0 && b < bins.size() && bins.get(b).shaftHz() > 1.13 * bins.get(b - 1).shaftHz();
       for (Integer order : new ArrayList<>(open.keySet())) {
