@@ -7,15 +7,15 @@ import com.fasterxml.jackson.databind.SerializationFeature;
 import com.fasterxml.jackson.databind.json.JsonMapper;
 import com.fasterxml.jackson.databind.node.ObjectNode;
 import java.io.IOException;
-import java.nio.file.AtomicMoveNotSupportedException;
+import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
-import java.nio.file.StandardCopyOption;
 import java.time.DateTimeException;
 import java.time.Instant;
 import java.time.temporal.ChronoUnit;
 import org.whinograph.signal.RefusedException;
+import org.whinograph.storage.AtomicFile;
 
 /**
  * A calibration record as a file: one JSON object with the unit in each field's name, so that it
@@ -46,27 +46,8 @@ public final class CalibrationFile {
    */
   public static void write(CalibrationRecord calibration, Path file, boolean force)
       throws RefusedException {
-    if (!force && Files.exists(file)) {
-      throw new RefusedException(
-          file + " is there already; give another name, or --force to replace it.");
-    }
-    Path folder = file.toAbsolutePath().getParent();
-    Path part = null;
-    try {
-      part = Files.createTempFile(folder, ".calibration", ".part");
-      Files.writeString(part, toJson(calibration));
-      try {
-        Files.move(part, file, StandardCopyOption.ATOMIC_MOVE, StandardCopyOption.REPLACE_EXISTING);
-      } catch (AtomicMoveNotSupportedException e) {
-        Files.move(part, file, StandardCopyOption.REPLACE_EXISTING);
-      }
-      part = null;
-    } catch (IOException e) {
-      throw new RefusedException(
-          file + " can't be written; check that its folder is there and has room.", e);
-    } finally {
-      discard(part);
-    }
+    byte[] text = toJson(calibration).getBytes(StandardCharsets.UTF_8);
+    AtomicFile.write(file, force, out -> out.write(text));
   }
 
   /**
@@ -209,15 +190,5 @@ public final class CalibrationFile {
     return new RefusedException(
         file + " isn't a whole calibration record, " + why + "; make it again with calibrate.",
         cause);
-  }
-
-  private static void discard(Path part) {
-    if (part != null) {
-      try {
-        Files.deleteIfExists(part);
-      } catch (IOException e) {
-        part.toFile().deleteOnExit();
-      }
-    }
   }
 }

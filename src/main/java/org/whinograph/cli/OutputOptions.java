@@ -3,8 +3,8 @@ package org.whinograph.cli;
 import java.io.IOException;
 import java.io.OutputStream;
 import java.nio.file.Path;
-import org.whinograph.report.AtomicFile;
 import org.whinograph.signal.RefusedException;
+import org.whinograph.storage.AtomicFile;
 import picocli.CommandLine.Option;
 
 /** Where results go. */

@@ -1,14 +1,12 @@
 package org.whinograph.rehearsal;
 
-import java.io.IOException;
 import java.nio.charset.StandardCharsets;
-import java.nio.file.FileAlreadyExistsException;
 import java.nio.file.Files;
 import java.nio.file.Path;
-import java.nio.file.StandardCopyOption;
 import org.whinograph.audiofile.WavWriter;
 import org.whinograph.signal.RefusedException;
 import org.whinograph.signal.SampleBlock;
+import org.whinograph.storage.AtomicFile;
 
 /** Writes a device's recording with its truth beside it. */
 public final class DeviceRecording {
@@ -47,19 +45,7 @@ public final class DeviceRecording {
 
   /** Writes a text file that appears whole or not at all. */
   static void writeText(Path file, String text, boolean replace) throws RefusedException {
-    Path part = file.resolveSibling(file.getFileName() + ".part");
-    try {
-      if (!replace && Files.exists(file)) {
-        throw new FileAlreadyExistsException(file.toString());
-      }
-      Files.writeString(part, text, StandardCharsets.UTF_8);
-      Files.move(part, file, StandardCopyOption.ATOMIC_MOVE);
-    } catch (FileAlreadyExistsException e) {
-      throw new RefusedException(
-          file + ": exists already; give another folder, or --force to replace it", e);
-    } catch (IOException e) {
-      throw new RefusedException(
-          file + ": can't be written (" + e.getMessage() + "); choose another folder", e);
-    }
+    byte[] bytes = text.getBytes(StandardCharsets.UTF_8);
+    AtomicFile.write(file, replace, out -> out.write(bytes));
   }
 }

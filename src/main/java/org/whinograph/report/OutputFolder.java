@@ -1,13 +1,12 @@
 package org.whinograph.report;
 
-import java.io.IOException;
-import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Map;
 import org.whinograph.signal.RefusedException;
+import org.whinograph.storage.AtomicFile;
 
 /**
  * A folder of results. All files are planned first and the names of all are checked before the
@@ -69,23 +68,9 @@ public final class OutputFolder {
     List<Path> written = new ArrayList<>();
     for (Map.Entry<String, AtomicFile.Content> file : planned.entrySet()) {
       Path target = folder.resolve(file.getKey());
-      makeFolder(target.getParent());
       AtomicFile.write(target, force, file.getValue());
       written.add(target);
     }
     return written;
-  }
-
-  private static void makeFolder(Path path) throws RefusedException {
-    if (path == null) {
-      return;
-    }
-    try {
-      Files.createDirectories(path);
-    } catch (IOException e) {
-      throw new RefusedException(
-          "Could not make the folder " + path + "; check its name and the permissions above it.",
-          e);
-    }
   }
 }

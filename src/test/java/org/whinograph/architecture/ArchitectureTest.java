@@ -28,9 +28,10 @@ class ArchitectureTest {
       Map.ofEntries(
           Map.entry("quantity", Set.of()),
           Map.entry("signal", Set.of("quantity")),
-          Map.entry("audiofile", Set.of("quantity", "signal")),
+          Map.entry("storage", Set.of("signal")),
+          Map.entry("audiofile", Set.of("quantity", "signal", "storage")),
           Map.entry("capture", Set.of("quantity", "signal", "audiofile")),
-          Map.entry("calibration", Set.of("quantity", "signal", "audiofile")),
+          Map.entry("calibration", Set.of("quantity", "signal", "storage", "audiofile")),
           Map.entry("weighting", Set.of("quantity", "signal")),
           Map.entry("level", Set.of("quantity", "signal", "weighting")),
           Map.entry("band", Set.of("quantity", "signal", "weighting")),
@@ -74,6 +75,7 @@ class ArchitectureTest {
           Map.entry(
               "report",
               Set.of(
+                  "storage",
                   "quantity",
                   "signal",
                   "calibration",
@@ -91,6 +93,7 @@ class ArchitectureTest {
           Map.entry(
               "rehearsal",
               Set.of(
+                  "storage",
                   "quantity",
                   "signal",
                   "audiofile",

@@ -77,14 +77,15 @@ class CalibrationFileTest {
   }
 
   @Test
-  void namesWhatCantBeWrittenOrRead() {
-    Path nowhere = folder.resolve("none").resolve("mic.json");
+  void namesWhatCantBeWrittenOrRead() throws IOException {
+    Path nowhere = Files.writeString(folder.resolve("file"), "in the way").resolve("mic.json");
     assertTrue(
         assertThrows(RefusedException.class, () -> CalibrationFile.write(RECORD, nowhere, false))
             .getMessage()
-            .contains("can't be written"));
+            .contains("Could not make the folder"));
     assertTrue(
-        assertThrows(RefusedException.class, () -> CalibrationFile.read(nowhere))
+        assertThrows(
+                RefusedException.class, () -> CalibrationFile.read(folder.resolve("none.json")))
             .getMessage()
             .contains("isn't there"));
   }

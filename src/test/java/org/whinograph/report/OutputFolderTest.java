@@ -1,7 +1,6 @@
 package org.whinograph.report;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
-import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
@@ -13,6 +12,7 @@ import java.util.stream.Stream;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import org.whinograph.signal.RefusedException;
+import org.whinograph.storage.AtomicFile;
 
 class OutputFolderTest {
   @TempDir Path temp;
@@ -87,13 +87,16 @@ class OutputFolderTest {
   }
 
   @Test
-  void aMissingFolderIsSaid() {
+  void aMissingFolderIsMadeUnlessAFileIsInTheWay() throws Exception {
+    AtomicFile.write(temp.resolve("new/a.csv"), false, out -> out.write(1));
+    assertTrue(Files.exists(temp.resolve("new/a.csv")));
+    Files.writeString(temp.resolve("no"), "a file");
     RefusedException refusal =
         assertThrows(
             RefusedException.class,
             () -> AtomicFile.write(temp.resolve("no/b.csv"), false, out -> out.write(1)));
-    assertTrue(refusal.getMessage().contains("folder doesn't exist"), refusal.getMessage());
-    assertFalse(Files.exists(temp.resolve("no")));
+    assertTrue(refusal.getMessage().contains("the folder"), refusal.getMessage());
+    assertEquals("a file", Files.readString(temp.resolve("no")));
   }
 
   @Test

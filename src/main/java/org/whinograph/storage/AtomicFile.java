@@ -1,4 +1,4 @@
-package org.whinograph.report;
+package org.whinograph.storage;
 
 import java.io.BufferedOutputStream;
 import java.io.IOException;
@@ -60,9 +60,9 @@ public final class AtomicFile {
   }
 
   /**
-   * Writes a file.
+   * Writes a file, and makes its folder if that is missing.
    *
-   * @param target the file; its folder must exist
+   * @param target the file
    * @param force whether an existing file is replaced
    * @param content what to write
    * @throws RefusedException if the target exists and {@code force} is false, or if it can't be
@@ -74,6 +74,7 @@ public final class AtomicFile {
     if (name == null) {
       throw new RefusedException(target + " is not the name of a file; name one.");
     }
+    makeFolder(target.toAbsolutePath().getParent());
     Path part =
         target.resolveSibling(
             "." + name + "." + Long.toHexString(ThreadLocalRandom.current().nextLong()) + ".part");
@@ -93,6 +94,19 @@ public final class AtomicFile {
               + ": "
               + reason(e)
               + "; check the folder, its permissions and the free space.",
+          e);
+    }
+  }
+
+  private static void makeFolder(Path folder) throws RefusedException {
+    if (folder == null) {
+      return;
+    }
+    try {
+      Files.createDirectories(folder);
+    } catch (IOException e) {
+      throw new RefusedException(
+          "Could not make the folder " + folder + "; check its name and the permissions above it.",
           e);
     }
   }
@@ -127,9 +141,6 @@ public final class AtomicFile {
   }
 
   private static String reason(IOException e) {
-    if (e instanceof java.nio.file.NoSuchFileException) {
-      return "its folder doesn't exist";
-    }
     if (e instanceof java.nio.file.AccessDeniedException) {
       return "permission denied";
     }

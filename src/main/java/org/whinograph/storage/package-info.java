@@ -1,0 +1,2 @@
+/** Files that appear whole or not at all. */
+package org.whinograph.storage;
