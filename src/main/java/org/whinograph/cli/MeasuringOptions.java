@@ -70,6 +70,13 @@ final class MeasuringOptions {
   private Double to;
 
   @Option(
+      names = "--no-speed",
+      description =
+          "Leave out the shaft's speed and what follows from it: levels, bands and tones alone take"
+              + " less than half the time.")
+  private boolean withoutSpeed;
+
+  @Option(
       names = "--blades",
       paramLabel = "N",
       description = "Number of the fan's blades, if you have counted them.")
@@ -99,7 +106,7 @@ final class MeasuringOptions {
                 plan.calibration(),
                 plan.calibrationFile(),
                 plan.response(),
-                SpeedHints.none(),
+                null,
                 0.0,
                 Double.POSITIVE_INFINITY));
     NoiseRecording selfNoise = noise(floor, noises, terminal, quiet);
@@ -156,7 +163,16 @@ final class MeasuringOptions {
     return MicrophoneResponse.read(calibration.resolveSibling(record.responseFile()));
   }
 
+  /** What is known of the fan; null if its speed isn't wanted. */
   private SpeedHints hints() {
+    if (withoutSpeed) {
+      if (blades != null || rpmNear != null || lineOrder != null) {
+        throw new ParameterException(
+            command.commandLine(),
+            "--no-speed leaves out what --blades, --rpm-near and --line-order are about");
+      }
+      return null;
+    }
     Double lineHz = null;
     Integer order = null;
     if (lineOrder != null) {

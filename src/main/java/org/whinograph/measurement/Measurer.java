@@ -19,6 +19,7 @@ import org.whinograph.signal.Span;
 import org.whinograph.signal.Warning;
 import org.whinograph.spectrum.Spectrum;
 import org.whinograph.speed.SpeedAnalyser;
+import org.whinograph.speed.SpeedResult;
 import org.whinograph.speed.order.OrderAnalyser;
 import org.whinograph.tone.ToneAnalyser;
 
@@ -97,7 +98,9 @@ public final class Measurer {
     BandAnalyser bands = new BandAnalyser(rate, unit);
     ToneAnalyser tones = new ToneAnalyser(rate, unit);
     OrderAnalyser orders = new OrderAnalyser(rate, unit, tones);
-    SpeedAnalyser speed = new SpeedAnalyser(rate, plan.hints());
+    SpeedAnalyser speed = plan.hints() == null ? null : new SpeedAnalyser(rate, plan.hints());
+    List<SampleSink> sinks =
+        speed == null ? List.of(bands, tones, levels) : List.of(bands, tones, speed, levels);
     Tally tally = new Tally();
 
     SampleSource stretch = stretchOf(source, rate);
@@ -106,7 +109,7 @@ public final class Measurer {
             ? stretch.frames().getAsLong() / rate
             : Double.POSITIVE_INFINITY;
     List<Warning> warnings = new ArrayList<>();
-    try (FanOut fanOut = new FanOut(List.of(bands, tones, speed, levels))) {
+    try (FanOut fanOut = new FanOut(sinks)) {
       PressureStage pressure = new PressureStage(rate, plan.calibration(), plan.response(), fanOut);
       warnings.addAll(pressure.warnings());
       for (SampleBlock block = stretch.read(FanOut.BLOCK);
@@ -133,7 +136,10 @@ public final class Measurer {
     warnings.addAll(bands.warnings());
     var toneResult = tones.result();
     warnings.addAll(toneResult.warnings());
-    var speedResult = speed.result();
+    SpeedResult speedResult =
+        speed == null
+            ? SpeedResult.notSought("The speed was not sought, as asked by --no-speed.")
+            : speed.result();
     warnings.addAll(speedResult.warnings());
     follow(orders.secondPass(speedResult), stretch);
     Spectrum spectrum = tones.spectrum();

@@ -63,6 +63,19 @@ public record SpeedResult(
   }
 
   /**
+   * The result of not looking for a speed.
+   *
+   * @param reason why nobody looked, as a sentence
+   * @return a result without candidates, whose every number is unknown for that reason
+   */
+  public static SpeedResult notSought(String reason) {
+    Reading unknown = Reading.unknown(reason);
+    SpeedTrack nothing = new SpeedTrack(new double[0], new double[0], new double[0], new double[0]);
+    return new SpeedResult(
+        unknown, unknown, unknown, 0.0, null, List.of(), nothing, nothing, 0, null, List.of());
+  }
+
+  /**
    * Whether there is anything to report: a speed or at least candidates.
    *
    * @return false if no fan was heard, so that files write null

@@ -114,6 +114,16 @@ class MainJobTest {
   }
 
   @Test
+  void levelsAndTonesAreTheSameWithoutTheSpeed() throws IOException {
+    JsonNode with = analyse("--calibration", calibration);
+    JsonNode without = analyse("--calibration", calibration, "--no-speed");
+    assertTrue(without.get("speed").isNull());
+    assertEquals(with.get("levels"), without.get("levels"));
+    assertEquals(with.get("third_octaves"), without.get("third_octaves"));
+    assertEquals(with.at("/tones/0/tone_to_noise_db"), without.at("/tones/0/tone_to_noise_db"));
+  }
+
+  @Test
   void severalFilesGiveAnArrayAndAFolderEach() throws IOException {
     Path json = folder.resolve("two.json");
     Path out = folder.resolve("out");
@@ -203,6 +213,7 @@ class MainJobTest {
     "calibrate --from x.wav --out y.json",
     "calibrate --from x.wav --level 10 --out y.json",
     "analyse x.wav --unheard-of",
+    "analyse x.wav --no-speed --blades 7",
   })
   void aWrongCommandLineIsToldInALineWithExitCode2(String line) {
     CommandRun run = CommandRun.of((Object[]) line.split(" "));
