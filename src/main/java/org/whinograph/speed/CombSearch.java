@@ -116,6 +116,11 @@ final class CombSearch {
     this.wide = new double[cells];
   }
 
+  /** How probable it is that a blade-pass harmonic, counted from 1, is there. */
+  static double presence(int harmonic) {
+    return PRESENCE[Math.min(PRESENCE.length, harmonic) - 1];
+  }
+
   private static double log2(double x) {
     return Math.log(x) / Math.log(2.0);
   }

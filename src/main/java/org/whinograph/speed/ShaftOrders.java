@@ -37,6 +37,15 @@ final class ShaftOrders {
   /** What the choice of the greater of two bins and a floor known by thirty bins only is worth. */
   private static final double CHOICE_NATS = 1.2;
 
+  /** How probable it is that the comb misses blade-pass and stands on its multiples (judgement). */
+  private static final double ABOVE_BLADE_PASS = 0.02;
+
+  /**
+   * How probable it is that the comb stands on a part of blade-pass that is neither it nor the
+   * shaft, as where a motor order shares a divisor with it (judgement).
+   */
+  private static final double PART_OF_BLADE_PASS = 0.5;
+
   /** However long a recording is, no line is judged by more independent powers than this. */
   private static final double MOST_INDEPENDENT = 60.0;
 
@@ -45,6 +54,9 @@ final class ShaftOrders {
 
   /** How probable it is that a fan's shaft orders and sidebands stand out at all (judgement). */
   private static final double SHAFT_HEARD = 0.5;
+
+  /** How probable it is that blades are so uneven that all orders are heard (judgement). */
+  private static final double UNEVEN = 0.15;
 
   /** How probable it is that motor orders or others do (judgement). */
   private static final double OTHERS_HEARD = 0.3;
@@ -81,7 +93,7 @@ final class ShaftOrders {
       if (rpm < SpeedResult.LOWEST_RPM || rpm > SpeedResult.HIGHEST_RPM) {
         continue;
       }
-      double between = Double.NaN;
+      double[] lines = null;
       for (int blades = 1; blades <= 128; blades++) {
         if (blades % q != 0 && q % blades != 0) {
           continue;
@@ -90,10 +102,10 @@ final class ShaftOrders {
         if (prior == Double.NEGATIVE_INFINITY) {
           continue;
         }
-        if (Double.isNaN(between)) {
-          between = between(q);
+        if (lines == null) {
+          lines = lineNats(q);
         }
-        double log = prior + between + strongest(q, blades);
+        double log = prior + fit(lines, blades) + strongest(q, blades);
         pairs.add(new int[] {q, blades});
         logs.add(log);
         top = Math.max(top, log);
@@ -123,9 +135,10 @@ final class ShaftOrders {
     if (blades > MOST_BLADES && hints.blades() == null) {
       return Double.NEGATIVE_INFINITY;
     }
-    // The comb is the blade-pass comb, or else the shaft's own; anything between is odd.
-    if (q != blades && q != 1) {
-      log += Math.log(0.02);
+    if (q > blades) {
+      log += Math.log(ABOVE_BLADE_PASS);
+    } else if (q < blades && q != 1) {
+      log += Math.log(PART_OF_BLADE_PASS);
     }
     double z = (Math.log(rpm) - Math.log(3000.0)) / 0.9;
     log -= 0.5 * z * z;
@@ -164,34 +177,55 @@ final class ShaftOrders {
     };
   }
 
-  /** What the orders between the multiples of the spacing say for its being order q [nat]. */
-  private double between(int q) {
-    double shaft = 0.0;
-    double other = 0.0;
-    int last = (int) Math.floor(highest * q);
-    for (int k = 1; k <= last; k++) {
-      if (k % q == 0) {
-        continue;
-      }
+  /**
+   * Evidence of a line at each order of the shaft if the spacing is order q, index 0 unused [nat].
+   */
+  private double[] lineNats(int q) {
+    double[] result = new double[(int) Math.floor(highest * q) + 1];
+    for (int k = 1; k < result.length; k++) {
       double order = (double) k / q;
       double power = stack.power(order);
-      if (Double.isNaN(power)) {
+      result[k] =
+          Double.isNaN(power) ? 0.0 : Math.min(CHANCE_LINE_NATS, nats(order, power) - CHOICE_NATS);
+    }
+    return result;
+  }
+
+  /** What the orders of the shaft, blade-pass and others, say for a number of blades [nat]. */
+  private static double fit(double[] lines, int blades) {
+    double bladePass = 0.0;
+    double dense = 0.0;
+    double shaft = 0.0;
+    double other = 0.0;
+    for (int k = 1; k < lines.length; k++) {
+      double ratio = Math.exp(lines[k]);
+      if (k % blades == 0) {
+        double presence = CombSearch.presence(k / blades);
+        bladePass += Math.log(1.0 - presence + presence * ratio);
         continue;
       }
-      double nats = Math.min(CHANCE_LINE_NATS, nats(order, power) - CHOICE_NATS);
-      int beside = Math.min(k % q, q - k % q);
-      if (k <= 3 || (beside <= 2 && k < 4 * q)) {
+      double everywhere = k <= 2 * blades ? 0.8 : 0.3;
+      dense += Math.log(1.0 - everywhere + everywhere * ratio);
+      int beside = Math.min(k % blades, blades - k % blades);
+      // On few blades every order would be beside blade-pass.
+      boolean sideband = beside <= Math.min(2, (blades - 1) / 4) && k < 4 * blades;
+      if (k <= 3 || sideband) {
         double presence = k <= 2 ? 0.35 : 0.15;
-        shaft += Math.log(1.0 - presence + presence * Math.exp(nats));
+        shaft += Math.log(1.0 - presence + presence * ratio);
       } else {
         double presence = motorOrder(k) ? 0.1 : 0.01;
-        other += Math.log(1.0 - presence + presence * Math.exp(nats));
+        other += Math.log(1.0 - presence + presence * ratio);
       }
     }
     // Whether a fan lets its shaft orders, or motor and odd orders, be heard at all is one question
-    // for all of each kind.
-    return Math.log(1.0 - SHAFT_HEARD + SHAFT_HEARD * Math.exp(shaft))
-        + Math.log(1.0 - OTHERS_HEARD + OTHERS_HEARD * Math.exp(other));
+    // for all of each kind; uneven blades put a line on every order.
+    double sparse =
+        Math.log(1.0 - SHAFT_HEARD + SHAFT_HEARD * Math.exp(shaft))
+            + Math.log(1.0 - OTHERS_HEARD + OTHERS_HEARD * Math.exp(other));
+    double top = Math.max(sparse, dense);
+    return bladePass
+        + top
+        + Math.log((1.0 - UNEVEN) * Math.exp(sparse - top) + UNEVEN * Math.exp(dense - top));
   }
 
   private double nats(double order, double power) {

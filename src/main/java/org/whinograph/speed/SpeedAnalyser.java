@@ -290,7 +290,7 @@ public final class SpeedAnalyser implements SampleSink {
     double probability = 0.99;
     if (harmonics < 2 && !several && !moving) {
       // One line that stands still may be anything; who gives the blades says there is a fan.
-      probability = hints.isEmpty() ? 0.3 : 0.75;
+      probability = hints.isEmpty() ? 0.3 : 0.9;
     }
     if (changes > Math.max(2.0, MOST_CHANGES_PER_S * knownS)) {
       probability *= 0.2;
