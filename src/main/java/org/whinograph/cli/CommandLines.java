@@ -47,6 +47,7 @@ final class CommandLines {
       PrintWriter err = commandLine.getErr();
       err.println("whinograph: " + sentence(failure));
       if (debug(commandLine)) {
+        // Asked for by --debug, and the only place where a stack trace is ever shown.
         failure.printStackTrace(err);
       }
       return CommandLine.ExitCode.SOFTWARE;
