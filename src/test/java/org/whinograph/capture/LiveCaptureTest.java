@@ -13,6 +13,8 @@ import java.nio.file.Path;
 import java.time.Duration;
 import java.time.Instant;
 import java.util.ArrayList;
+import java.util.Arrays;
+import java.util.Iterator;
 import java.util.List;
 import java.util.Map;
 import java.util.SplittableRandom;
@@ -301,7 +303,9 @@ class LiveCaptureTest {
 
   /**
    * 32 channels of 32 bits fill the server's buffer within a second, so a reader that stalls for
-   * two loses samples: the gap has their number and stands where they are missing.
+   * two loses samples: the gap has their number and stands where they are missing. A server may
+   * throw them away in several pieces with a few samples between; that is one loss. A machine under
+   * load may lose more elsewhere; whatever is missing must belong to a gap.
    */
   @Test
   void aProvokedLossIsFoundWithPlaceAndLength() throws Exception {
@@ -310,23 +314,44 @@ class LiveCaptureTest {
     CaptureLine line = new Inputs(new JavaSoundSystem(), clock).open(INPUT, format);
     Path wav = folder.resolve("loss.wav");
     RunRecord run = record(new Stalling(line, 15.0, 2.0), wav, 30);
-    assertEquals(1, run.gaps().size(), () -> "gaps " + run.gaps());
-    Span gap = run.gaps().get(0);
-    // The gap's zeros taken out, what is left shows by its count where samples are missing.
-    double[] samples = read(wav);
-    double[] left = new double[samples.length - (int) gap.length()];
-    System.arraycopy(samples, 0, left, 0, (int) gap.position());
-    System.arraycopy(
-        samples, (int) gap.end(), left, (int) gap.position(), left.length - (int) gap.position());
-    List<long[]> breaks = breaks(left, RATE);
-    assertEquals(1, breaks.size());
-    long lost = breaks.get(0)[1];
-    assertTrue(lost > RATE / 2, "only " + lost + " were lost");
-    // The least lateness moves by up to 25 ms with bursts and waits.
-    assertTrue(Math.abs(gap.length() - lost) < 0.030 * RATE, gap + ", lost " + lost);
-    assertTrue(
-        Math.abs(gap.position() - breaks.get(0)[0]) < 0.100 * RATE,
-        gap + ", lost at " + breaks.get(0)[0]);
+    // The gaps' zeros taken out, what is left shows by its count where samples are missing.
+    List<long[]> breaks = breaks(withoutGaps(read(wav), run.gaps()), RATE);
+    long provoked = 0;
+    long before = 0;
+    for (Span gap : run.gaps()) {
+      long position = gap.position() - before;
+      before += gap.length();
+      long lost = 0;
+      for (Iterator<long[]> rest = breaks.iterator(); rest.hasNext(); ) {
+        long[] piece = rest.next();
+        if (Math.abs(piece[0] - position) < 0.100 * RATE) {
+          lost += piece[1];
+          rest.remove();
+        }
+      }
+      // The least lateness moves by up to 25 ms with bursts and waits.
+      assertTrue(Math.abs(gap.length() - lost) < 0.030 * RATE, gap + ", lost " + lost);
+      if (Math.abs(gap.position() - 15.0 * RATE) < 1.5 * RATE) {
+        provoked += lost;
+      }
+    }
+    assertTrue(provoked > RATE / 2, "only " + provoked + " were lost where reading stalled");
+    assertEquals(
+        List.of(), breaks.stream().map(Arrays::toString).toList(), "lost outside of any gap");
+  }
+
+  private static double[] withoutGaps(double[] samples, List<Span> gaps) {
+    double[] left = new double[samples.length];
+    int count = 0;
+    int from = 0;
+    for (Span gap : gaps) {
+      int length = (int) gap.position() - from;
+      System.arraycopy(samples, from, left, count, length);
+      count += length;
+      from = (int) gap.end();
+    }
+    System.arraycopy(samples, from, left, count, samples.length - from);
+    return Arrays.copyOf(left, count + samples.length - from);
   }
 
   /** Stops reading for a while, once. */
