@@ -9,12 +9,25 @@ import java.util.List;
  * any line that goes on while the comb is elsewhere.
  */
 final class FixedLines {
+  private static final double[] MAINS_HZ = {50.0, 60.0};
   private static final int MULTIPLES = 40;
 
   /** Evidence of a peak that noise rarely gives [nat]. */
   private static final float CLEAR_NATS = 2f;
 
+  /** Multiples of the mains that nearly always come together. */
+  private static final int LOW_MULTIPLES = 6;
+
   private static final double LEAST_PRESENCE = 0.6;
+
+  /** Lines on either side among which chance is counted, and those next to the hum left out. */
+  private static final double CHANCE_REACH_LINES = 12.0;
+
+  private static final double OWN_LINES = 1.5;
+
+  /** Standard deviations over chance from which on a faint line is there. */
+  private static final double FAINT_DEVIATIONS = 5.0;
+
   private static final int LEAST_APART = 8;
 
   private FixedLines() {}
@@ -29,38 +42,80 @@ final class FixedLines {
    */
   static List<Double> hum(PeakList peaks, double spacingHz) {
     List<Double> result = new ArrayList<>();
-    for (double mains : new double[] {50.0, 60.0}) {
-      List<Double> found = new ArrayList<>();
-      int low = 0;
-      for (int k = 1; k <= MULTIPLES; k++) {
-        if (stands(peaks, k * mains, 0.3 * spacingHz, Math.min(0.25, 0.05 * k))) {
-          found.add(k * mains);
-          if (k <= 6) {
-            low++;
-          }
-        }
-      }
-      if (low >= 2) {
+    for (double mains : MAINS_HZ) {
+      List<Double> found = standing(peaks, mains, spacingHz, MULTIPLES, false);
+      if (lowOnes(found, mains) >= 2) {
         result.addAll(found);
       }
     }
     return result;
   }
 
-  private static boolean stands(PeakList peaks, double hz, double reachHz, double toleranceHz) {
-    int present = 0;
-    double sum = 0.0;
-    for (int t = 0; t < peaks.frames(); t++) {
-      for (int p = peaks.start(t); p < peaks.start(t + 1); p++) {
-        double off = peaks.frequencyHz(p) - hz;
-        if (Math.abs(off) < reachHz && peaks.evidence(p) > CLEAR_NATS) {
-          present++;
-          sum += off;
-          break;
+  /**
+   * Finds hum that is too faint to be seen in most frames. It can't lead the search astray, but
+   * stacked over a recording it would stand out as orders of a shaft that turns in step with the
+   * mains.
+   *
+   * @param peaks peaks of a segment's long windows
+   * @param spacingHz line spacing of those windows [Hz]
+   * @return the first six multiples [Hz] of each mains of which at least two stand out
+   */
+  static List<Double> faintHum(PeakList peaks, double spacingHz) {
+    List<Double> result = new ArrayList<>();
+    for (double mains : MAINS_HZ) {
+      if (standing(peaks, mains, spacingHz, LOW_MULTIPLES, true).size() >= 2) {
+        for (int k = 1; k <= LOW_MULTIPLES; k++) {
+          result.add(k * mains);
         }
       }
     }
-    return present > LEAST_PRESENCE * peaks.frames() && Math.abs(sum / present) < toleranceHz;
+    return result;
+  }
+
+  private static List<Double> standing(
+      PeakList peaks, double mains, double spacingHz, int multiples, boolean faint) {
+    List<Double> found = new ArrayList<>();
+    for (int k = 1; k <= multiples; k++) {
+      if (stands(peaks, k * mains, spacingHz, Math.min(0.25, 0.05 * k), faint)) {
+        found.add(k * mains);
+      }
+    }
+    return found;
+  }
+
+  private static long lowOnes(List<Double> found, double mains) {
+    return found.stream().filter(hz -> hz < (LOW_MULTIPLES + 0.5) * mains).count();
+  }
+
+  private static boolean stands(
+      PeakList peaks, double hz, double spacingHz, double toleranceHz, boolean faint) {
+    double reachHz = 0.3 * spacingHz;
+    int present = 0;
+    int beside = 0;
+    double sum = 0.0;
+    for (int t = 0; t < peaks.frames(); t++) {
+      boolean here = false;
+      for (int p = peaks.start(t); p < peaks.start(t + 1); p++) {
+        double off = peaks.frequencyHz(p) - hz;
+        double away = Math.abs(off) / spacingHz;
+        if (away > CHANCE_REACH_LINES || !(peaks.evidence(p) > CLEAR_NATS)) {
+          continue;
+        }
+        if (away > OWN_LINES) {
+          beside++;
+        } else if (Math.abs(off) < reachHz && !here) {
+          here = true;
+          present++;
+          sum += off;
+        }
+      }
+    }
+    double least = LEAST_PRESENCE * peaks.frames();
+    if (faint) {
+      double chance = beside * reachHz / spacingHz / (CHANCE_REACH_LINES - OWN_LINES);
+      least = Math.min(least, chance + FAINT_DEVIATIONS * Math.sqrt(chance + 1.0));
+    }
+    return present > least && Math.abs(sum / present) < toleranceHz;
   }
 
   /** Mutes all peaks near the given frequencies. */

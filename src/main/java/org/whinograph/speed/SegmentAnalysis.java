@@ -137,9 +137,10 @@ final class SegmentAnalysis {
       return List.of();
     }
     List<Double> hum = FixedLines.hum(longPeaks, rate / longLength);
+    standing = new ArrayList<>(hum);
+    standing.addAll(FixedLines.faintHum(longPeaks, rate / longLength));
     FixedLines.mute(longPeaks, hum, 0.6 * rate / longLength);
     FixedLines.mute(shortPeaks, hum, 0.8 * rate / shortLength);
-    standing = new ArrayList<>(hum);
     CombPath path = withoutShortRuns(search.search(longPeaks, shortPeaks));
     List<Double> apart = FixedLines.apartFrom(longPeaks, rate / longLength, path.spacingHz());
     // While the comb stands still itself, nothing tells whose a line is.
