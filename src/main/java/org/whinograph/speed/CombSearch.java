@@ -66,6 +66,8 @@ final class CombSearch {
   private static final double RISE = 0.1;
   private static final int LOOK_FRAMES = 8;
   private static final double LEAP_NATS = 2.0;
+  private static final int LEAP_CELLS = 6;
+  private static final int MOST_LAG_FRAMES = 3;
   private static final int REST_CELLS = 2;
   private static final int STEP_CELLS = 6;
   private static final double[] KERNEL = kernels();
@@ -437,31 +439,50 @@ final class CombSearch {
   private int leapCells(float[][] emission, double[] offEmission, int[] path, int t, int from) {
     int back = Math.max(from, t - 5);
     int drift = t - 1 > back ? Math.round((path[t - 1] - path[back]) / (float) (t - 1 - back)) : 0;
+    int next = t;
+    while (next < Math.min(path.length - 1, t + 5) && path[next + 1] >= 0) {
+      next++;
+    }
+    int driftAfter = next > t ? Math.round((path[next] - path[t]) / (float) (next - t)) : 0;
     int leap = path[t] - path[t - 1];
+    // A shaft that really leapt leaves nothing on its old comb and had nothing on its new one.
+    double enough = LEAP_NATS * LOOK_FRAMES;
+    double most = 0.0;
     int found = 0;
-    int nearest = 6;
     for (int n = 2; n <= ShaftOrders.MOST_BLADES; n++) {
       for (int d = 1; d < (n <= 9 ? n : 2); d++) {
         int ratio = (int) Math.round(CELLS_PER_OCTAVE * log2((double) n / d));
         int expected = leap > 0 ? ratio : -ratio;
-        int off = Math.min(Math.abs(leap - expected), Math.abs(leap - expected - drift));
-        if (off < nearest) {
-          nearest = off;
+        if (!reaches(leap - expected, drift, driftAfter)) {
+          continue;
+        }
+        double before = 0.0;
+        for (int k = Math.max(from, t - LOOK_FRAMES); k < t; k++) {
+          before += Math.log(around(emission[k], path[k] + expected, 3) / offEmission[k]);
+        }
+        double after = 0.0;
+        for (int k = t; k < Math.min(path.length, t + LOOK_FRAMES) && path[k] >= 0; k++) {
+          after += Math.log(around(emission[k], path[k] - expected, 3) / offEmission[k]);
+        }
+        if ((before > enough || after > enough) && before + after > most) {
+          most = before + after;
           found = expected;
         }
       }
     }
-    // A shaft that really leapt leaves nothing on its old comb and had nothing on its new one.
-    double before = 0.0;
-    for (int k = Math.max(from, t - LOOK_FRAMES); k < t; k++) {
-      before += Math.log(around(emission[k], path[k] + found, 3) / offEmission[k]);
+    return found;
+  }
+
+  /**
+   * Whether what a leap goes beyond a ratio is what the shaft moves meanwhile: a frame's drift, or
+   * that of the few frames by which the path lags where a ramp sets in.
+   */
+  private static boolean reaches(int beyond, int drift, int driftAfter) {
+    boolean near = Math.abs(beyond) < LEAP_CELLS || Math.abs(beyond - drift) < LEAP_CELLS;
+    for (int lag = 1; lag <= MOST_LAG_FRAMES; lag++) {
+      near |= Math.abs(beyond - lag * driftAfter) < LEAP_CELLS;
     }
-    double after = 0.0;
-    for (int k = t; k < Math.min(path.length, t + LOOK_FRAMES) && path[k] >= 0; k++) {
-      after += Math.log(around(emission[k], path[k] - found, 3) / offEmission[k]);
-    }
-    double enough = LEAP_NATS * LOOK_FRAMES;
-    return before > enough || after > enough ? found : 0;
+    return near;
   }
 
   private double around(float[] values, int cell, int reach) {
