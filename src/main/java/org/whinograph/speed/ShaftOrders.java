@@ -52,6 +52,12 @@ final class ShaftOrders {
   /** Orders above so many times the comb's spacing say little and are many. */
   private static final double HIGHEST_ORDER = 6.0;
 
+  /** So many orders of the shaft are looked at in any case: blade-pass is among them. */
+  private static final int HIGHEST_SHAFT_ORDER = 2 * MOST_BLADES;
+
+  /** Whole multiples of the comb's spacing are few: they are looked at up to this one. */
+  private static final double HIGHEST_WHOLE_ORDER = 64.0;
+
   /** How probable it is that a fan's shaft orders and sidebands stand out at all (judgement). */
   private static final double SHAFT_HEARD = 0.5;
 
@@ -63,6 +69,8 @@ final class ShaftOrders {
 
   /** One reading of the evidence. */
   record Reading(int combOrder, int blades, double probability) {}
+
+  private static final double FALL_OFF_HARMONIC = 8.0;
 
   private final OrderStack stack;
   private final double spacingHz;
@@ -178,11 +186,19 @@ final class ShaftOrders {
   }
 
   /**
-   * Evidence of a line at each order of the shaft if the spacing is order q, index 0 unused [nat].
+   * Evidence of a line at each order of the shaft if the spacing is order q, NaN where it isn't
+   * looked at, index 0 unused [nat].
    */
   private double[] lineNats(int q) {
-    double[] result = new double[(int) Math.floor(highest * q) + 1];
+    int last = Math.max((int) Math.floor(highest * q), HIGHEST_SHAFT_ORDER);
+    last = Math.min(last, (int) Math.floor(stack.highestOrder() * q));
+    int whole = (int) Math.min(stack.highestOrder(), HIGHEST_WHOLE_ORDER);
+    double[] result = new double[Math.max(last, whole * q) + 1];
     for (int k = 1; k < result.length; k++) {
+      if (k > last && k % q != 0) {
+        result[k] = Double.NaN;
+        continue;
+      }
       double order = (double) k / q;
       double power = stack.power(order);
       result[k] =
@@ -198,9 +214,12 @@ final class ShaftOrders {
     double shaft = 0.0;
     double other = 0.0;
     for (int k = 1; k < lines.length; k++) {
+      if (Double.isNaN(lines[k])) {
+        continue;
+      }
       double ratio = Math.exp(lines[k]);
       if (k % blades == 0) {
-        double presence = CombSearch.presence(k / blades);
+        double presence = bladePassPresence(k / blades);
         bladePass += Math.log(1.0 - presence + presence * ratio);
         continue;
       }
@@ -228,6 +247,12 @@ final class ShaftOrders {
         + Math.log((1.0 - UNEVEN) * Math.exp(sparse - top) + UNEVEN * Math.exp(dense - top));
   }
 
+  /** High harmonics of blade-pass fall off fast, as the square of their number (judgement). */
+  private static double bladePassPresence(int harmonic) {
+    double beyond = Math.max(1.0, harmonic / FALL_OFF_HARMONIC);
+    return CombSearch.presence(harmonic) / (beyond * beyond);
+  }
+
   private double nats(double order, double power) {
     return LineEvidence.ofMean(power, Math.min(MOST_INDEPENDENT, stack.independent(order)));
   }
@@ -244,7 +269,7 @@ final class ShaftOrders {
     int others = Math.max(1, last - last / blades);
     double weights = 0.0;
     for (int m = 1; m <= multiples; m++) {
-      weights += 1.0 / (m * m);
+      weights += strengthWeight(m);
     }
     double total = 0.0;
     int rank = 0;
@@ -254,9 +279,19 @@ final class ShaftOrders {
       double onBladePass = STRONG_ON_BLADE_PASS[rank++];
       total +=
           Math.log(
-              k % blades == 0 ? onBladePass / (m * m * weights) : (1.0 - onBladePass) / others);
+              k % blades == 0
+                  ? onBladePass * strengthWeight(m) / weights
+                  : (1.0 - onBladePass) / others);
     }
     return total;
+  }
+
+  /**
+   * How often a harmonic of blade-pass is the strongest; beyond the third hardly ever (judgement).
+   */
+  private static double strengthWeight(double harmonic) {
+    double beyond = Math.max(1.0, harmonic / 3.0);
+    return 1.0 / Math.pow(harmonic * beyond, 2);
   }
 
   private List<Double> strongOrders;
