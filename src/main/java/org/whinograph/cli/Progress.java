@@ -9,7 +9,7 @@ import org.whinograph.measurement.ProgressListener;
 
 /**
  * A progress bar on standard error, for work that lasts over a second and a person who watches. It
- * counts seconds of the recording.
+ * counts the seconds of sound that are read; what needs two passes is counted twice.
  */
 final class Progress implements ProgressListener, AutoCloseable {
   private static final long PATIENCE_NANOS = TimeUnit.SECONDS.toNanos(1);
@@ -36,7 +36,7 @@ final class Progress implements ProgressListener, AutoCloseable {
           new ProgressBarBuilder()
               .setTaskName(task)
               .setInitialMax(Double.isFinite(totalSeconds) ? Math.round(totalSeconds) : -1)
-              .setUnit(" s", 1)
+              .setUnit(" s read", 1)
               .setStyle(
                   terminal.unicode() ? ProgressBarStyle.UNICODE_BLOCK : ProgressBarStyle.ASCII)
               .setConsumer(new ConsoleProgressBarConsumer(System.err))

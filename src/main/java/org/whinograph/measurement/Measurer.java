@@ -104,9 +104,10 @@ public final class Measurer {
     Tally tally = new Tally();
 
     SampleSource stretch = stretchOf(source, rate);
+    int passes = speed == null ? 1 : 2;
     double totalS =
         stretch.frames().isPresent()
-            ? stretch.frames().getAsLong() / rate
+            ? passes * (stretch.frames().getAsLong() / rate)
             : Double.POSITIVE_INFINITY;
     List<Warning> warnings = new ArrayList<>();
     try (FanOut fanOut = new FanOut(sinks)) {
@@ -141,7 +142,12 @@ public final class Measurer {
             ? SpeedResult.notSought("The speed was not sought, as asked by --no-speed.")
             : speed.result();
     warnings.addAll(speedResult.warnings());
-    follow(orders.secondPass(speedResult), stretch);
+    double firstS = tally.frames / rate;
+    follow(
+        orders.secondPass(speedResult),
+        stretch,
+        (seconds, any) -> progress.advanced(firstS + seconds, totalS));
+    progress.advanced(Double.isInfinite(totalS) ? passes * firstS : totalS, totalS);
     Spectrum spectrum = tones.spectrum();
     return new Measurement(
         recording,
@@ -160,7 +166,8 @@ public final class Measurer {
   }
 
   /** Hands the same samples out once more, if they can be had again. */
-  private void follow(SampleSink sink, SampleSource stretch) throws RefusedException {
+  private void follow(SampleSink sink, SampleSource stretch, ProgressListener progress)
+      throws RefusedException {
     if (sink == null) {
       return;
     }
@@ -176,6 +183,8 @@ public final class Measurer {
             block != null;
             block = again.read(FanOut.BLOCK)) {
           pressure.accept(block);
+          double seconds = (block.position() + block.length()) / block.sampleRateHz();
+          progress.advanced(seconds, seconds);
         }
         pressure.finish();
         fanOut.await();

@@ -8,6 +8,7 @@ import org.whinograph.quantity.Decibels;
  */
 final class RandomDevice {
   private static final long STREAM = 7_000;
+  private static final long RAMP_STREAM = 7_001;
   private static final double FULL_TURN_S = 60;
 
   /** Blade-pass frequencies of real devices [Hz]. */
@@ -15,7 +16,13 @@ final class RandomDevice {
 
   private static final double HIGHEST_HZ = 9000;
 
+  /** Steepest ramp [1/min a second]. */
+  private static final double STEEPEST = 300;
+
+  private static final double HIGHEST_RPM = 20_000;
+
   private final long stream;
+  private final long rampStream;
   private final double levelAtFullScaleDb;
   private final NoiseShape room;
   private final double wantedDb;
@@ -23,6 +30,7 @@ final class RandomDevice {
 
   RandomDevice(long seed) {
     stream = Chance.stream(seed, STREAM);
+    rampStream = Chance.stream(seed, RAMP_STREAM);
     levelAtFullScaleDb = between(112, 124);
     room = Devices.quietRoom().raisedBy(between(-3, 4));
     wantedDb = between(22, 40);
@@ -40,15 +48,15 @@ final class RandomDevice {
         .build();
   }
 
-  /** The device, at the level that was drawn. */
-  Device device(double durationS, long seed) {
+  /** The device, at the level that was drawn; with a ramp, it is the same fan that speeds up. */
+  Device device(double durationS, long seed, boolean ramp) {
     long start = next;
-    DeviceTruth plain = TruthMaker.of(drawn(durationS, 0), seed);
+    DeviceTruth plain = TruthMaker.of(drawn(durationS, 0, ramp), seed);
     next = start;
-    return drawn(durationS, wantedDb - plain.levels().deviceLaeqDb());
+    return drawn(durationS, wantedDb - plain.levels().deviceLaeqDb(), ramp);
   }
 
-  private Device drawn(double durationS, double gainDb) {
+  private Device drawn(double durationS, double gainDb, boolean ramp) {
     int blades;
     double rpm;
     double bladePassHz;
@@ -72,8 +80,11 @@ final class RandomDevice {
                 20_000,
                 between(-30, -24))
             .raisedBy(gainDb);
+    TimeProfile ideal =
+        ramp ? ramp(durationS, rpm, HIGHEST_HZ / bladePassHz) : TimeProfile.constant(rpm);
+    double end = ideal.at(durationS);
     SpeedProfile speed =
-        SpeedProfile.steady(rpm)
+        SpeedProfile.of(ideal)
             .withJitter(between(0.002, 0.015), between(0.5, 2))
             .withDrift(between(0, 0.02), between(10, 40));
     CriticalBand band = CriticalBand.around(bladePassHz);
@@ -84,7 +95,9 @@ final class RandomDevice {
         inTheRoom("device", durationS)
             .description(
                 String.format(
-                    java.util.Locale.ROOT, "Invented fan of %d blades at %.0f 1/min.", blades, rpm))
+                        java.util.Locale.ROOT, "Invented fan of %d blades at %.0f", blades, rpm)
+                    + (ramp ? String.format(java.util.Locale.ROOT, " to %.0f", end) : "")
+                    + " 1/min.")
             .fan(new Fan(blades, speed, rpm, noise, 55))
             .bladePass(bladePassDb, bladePassDb - between(4, 12), bladePassDb - between(10, 20));
     double[] shaft = new double[4];
@@ -102,6 +115,17 @@ final class RandomDevice {
       builder.resonance(bladePassHz * between(0.7, 1.4), between(4, 12), between(3, 10));
     }
     return builder.build();
+  }
+
+  /** Rests a quarter of the time, speeds up to at most twice as fast, and rests again. */
+  private TimeProfile ramp(double durationS, double rpm, double mostTimes) {
+    double most = Math.min(mostTimes, HIGHEST_RPM / rpm);
+    most = Math.min(most, 1 + STEEPEST * durationS / 2 / rpm);
+    double times = Math.max(1.05, Math.min(most, 1.2 + 0.8 * Chance.uniform(rampStream, 0)));
+    double start = durationS / 4;
+    double least = rpm * (times - 1) / STEEPEST;
+    double length = Math.max(least, durationS * (0.15 + 0.25 * Chance.uniform(rampStream, 1)));
+    return TimeProfile.of(start, rpm, start + length, times * rpm);
   }
 
   private Device.Builder inTheRoom(String name, double durationS) {

@@ -71,13 +71,16 @@ public final class Rehearsal {
    * rehearsal.csv} in the folder.
    *
    * @param seed draws the device and everything random about it
+   * @param ramp whether the fan speeds up in mid-recording; its tones then have no exact levels and
+   *     ratios to compare with
    * @param folder where files go; made if it isn't there
    * @param replace whether existing files may be replaced
    * @param progress hears how far measuring the device is
    * @return what was found
    * @throws RefusedException if a file exists or can't be written, or the chain refuses a recording
    */
-  public RehearsalResult run(long seed, Path folder, boolean replace, ProgressListener progress)
+  public RehearsalResult run(
+      long seed, boolean ramp, Path folder, boolean replace, ProgressListener progress)
       throws RefusedException {
     Path table = folder.resolve("rehearsal.csv");
     prepare(folder, table, replace);
@@ -86,7 +89,7 @@ public final class Rehearsal {
     Device room = random.background(BACKGROUND_S);
     long roomSeed = Chance.stream(seed, ROOM_STREAM);
     Path roomFile = DeviceRecording.write(room, roomSeed, folder, replace);
-    Device device = random.device(DEVICE_S, seed);
+    Device device = random.device(DEVICE_S, seed, ramp);
     Path deviceFile = DeviceRecording.write(device, seed, folder, replace);
 
     CalibrationRecord calibration = calibrate(tone);
@@ -119,7 +122,12 @@ public final class Rehearsal {
                 .levelDb(roomTruth, AnalyticWeighting::a)));
     addLevels(comparisons, truth, measurement, intervals);
     addTones(comparisons, truth, measurement, intervals);
-    RehearsalResult result = new RehearsalResult(truth, calibration, measurement, comparisons);
+    SpeedErrors speed = SpeedErrors.of(device, seed, measurement.speed());
+    if (speed.stated()) {
+      comparisons.add(speed.median());
+    }
+    RehearsalResult result =
+        new RehearsalResult(truth, calibration, measurement, comparisons, speed);
     DeviceRecording.writeText(table, csv(result), replace);
     return result;
   }

@@ -11,12 +11,14 @@ import org.whinograph.measurement.Measurement;
  * @param calibration what the calibrator's tone gave
  * @param measurement what the chain measured of the device
  * @param comparisons truth beside measured, quantity by quantity
+ * @param speed errors of the shaft's speed, frame by frame
  */
 public record RehearsalResult(
     DeviceTruth truth,
     CalibrationRecord calibration,
     Measurement measurement,
-    List<Comparison> comparisons) {
+    List<Comparison> comparisons,
+    SpeedErrors speed) {
   /** Freezes the list. {@inheritDoc} */
   public RehearsalResult {
     comparisons = List.copyOf(comparisons);

@@ -154,6 +154,7 @@ public final class AnalysisJson {
       }
     }
     json.endArray();
+    ToneOriginFields.writeFollowedOnly(measurement, json);
     json.beginObject("tones_summary");
     if (result == null) {
       json.nothing("total_tone_to_noise_db");

@@ -10,7 +10,7 @@ import org.whinograph.tone.Tone;
  * How far a tone stands above its limit of prominence, by the ratio that stands higher: either
  * criterion of ECMA-418-1 suffices.
  *
- * @param tone tone
+ * @param tone tone, or null for one that only the speed-following spectrum shows
  * @param aboveLimit ratio less its limit [dB]; negative below the limit
  * @param toneToNoise whether it is the tone-to-noise ratio; else the prominence ratio
  */
@@ -31,8 +31,23 @@ public record Excess(Tone tone, double aboveLimit, boolean toneToNoise) {
    * @return its excess, or empty if no ratio with a limit is known
    */
   public static Optional<Excess> of(Tone tone) {
-    Optional<Double> noise = above(tone.toneToNoise(), tone.toneToNoiseLimit());
-    Optional<Double> bands = above(tone.prominence(), tone.prominenceLimit());
+    return of(
+        tone,
+        tone.toneToNoise(),
+        tone.toneToNoiseLimit(),
+        tone.prominence(),
+        tone.prominenceLimit());
+  }
+
+  /** The excess by given ratios and limits. */
+  static Optional<Excess> of(
+      Tone tone,
+      Reading toneToNoise,
+      Reading toneToNoiseLimit,
+      Reading prominence,
+      Reading prominenceLimit) {
+    Optional<Double> noise = above(toneToNoise, toneToNoiseLimit);
+    Optional<Double> bands = above(prominence, prominenceLimit);
     if (noise.isPresent() && (bands.isEmpty() || noise.get() >= bands.get())) {
       return Optional.of(new Excess(tone, noise.get(), true));
     }
@@ -50,6 +65,18 @@ public record Excess(Tone tone, double aboveLimit, boolean toneToNoise) {
         .map(Excess::of)
         .flatMap(Optional::stream)
         .sorted(Comparator.comparingDouble(Excess::aboveLimit).reversed())
+        .toList();
+  }
+
+  /** Tones by their tone-to-noise ratio, the highest first, those without one last. */
+  static List<Tone> byRatio(List<Tone> tones) {
+    return tones.stream()
+        .sorted(
+            Comparator.comparingDouble(
+                tone ->
+                    tone.toneToNoise().known()
+                        ? -tone.toneToNoise().value()
+                        : Double.POSITIVE_INFINITY))
         .toList();
   }
 

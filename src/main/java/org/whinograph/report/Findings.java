@@ -1,6 +1,7 @@
 package org.whinograph.report;
 
 import java.util.ArrayList;
+import java.util.Comparator;
 import java.util.List;
 import org.whinograph.measurement.Measurement;
 import org.whinograph.tone.Tone;
@@ -22,7 +23,12 @@ public final class Findings {
     ToneResult result = measurement.tones();
     List<String> sentences = new ArrayList<>();
     List<Tone> tones = result.tones();
-    if (tones.isEmpty()) {
+    List<FollowedLine> followed =
+        FollowedLine.of(measurement).stream()
+            .filter(FollowedLine::onlyFollowedIsProminent)
+            .sorted(Comparator.comparingDouble(line -> -line.excess().orElseThrow().aboveLimit()))
+            .toList();
+    if (tones.isEmpty() && followed.isEmpty()) {
       sentences.add("No discrete tone was found.");
       return sentences;
     }
@@ -36,8 +42,17 @@ public final class Findings {
     if (prominent.size() > TOLD) {
       sentences.add((prominent.size() - TOLD) + " more lines are prominent.");
     }
+    for (int i = 0; i < Math.min(TOLD, followed.size()); i++) {
+      sentences.add(followed(followed.get(i)));
+    }
+    if (followed.size() > TOLD) {
+      sentences.add(
+          (followed.size() - TOLD) + " more lines are prominent when followed along the speed.");
+    }
     if (prominent.isEmpty()) {
-      sentences.add(nonProminent(ranked));
+      String sentence = nonProminent(ranked);
+      sentences.add(
+          followed.isEmpty() ? sentence : "In the plain spectrum n" + sentence.substring(1));
     }
     long above = tones.stream().filter(tone -> tone.frequencyHz() > 10_000.0).count();
     if (above > 0) {
@@ -65,6 +80,28 @@ public final class Findings {
         + " dB above its limit of prominence ("
         + excess.ratio()
         + ", ECMA-418-1).";
+  }
+
+  private static String followed(FollowedLine line) {
+    Excess excess = line.excess().orElseThrow();
+    String clause = ToneOriginFields.clause(line.order(), line.cause());
+    String plain =
+        line.plainToneToNoise().known()
+            ? "shows a tone-to-noise ratio of " + Words.ratio(line.plainToneToNoise())
+            : "shows no such tone";
+    return "Followed along the speed, the line at "
+        + Words.number(line.followed().frequencyHz(), 0)
+        + " Hz"
+        + (clause.isEmpty() ? "" : ", " + clause + ",")
+        + " stands "
+        + Words.number(excess.aboveLimit(), 1)
+        + " dB above its limit of prominence at "
+        + Words.number(60.0 * line.followed().shaftHz(), 0)
+        + " rpm ("
+        + excess.ratio()
+        + ", ECMA-418-1); the plain spectrum, which smears it, "
+        + plain
+        + ".";
   }
 
   private static String seriesPlace(Tone tone) {

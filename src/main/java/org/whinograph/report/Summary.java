@@ -3,6 +3,7 @@ package org.whinograph.report;
 import java.time.ZoneOffset;
 import java.util.ArrayList;
 import java.util.Arrays;
+import java.util.Comparator;
 import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Locale;
@@ -17,6 +18,7 @@ import org.whinograph.measurement.Measurement;
 import org.whinograph.quantity.Reading;
 import org.whinograph.signal.Warning;
 import org.whinograph.speed.order.Cause;
+import org.whinograph.speed.order.FollowingTone;
 import org.whinograph.tone.Tone;
 import org.whinograph.tone.ToneResult;
 
@@ -30,6 +32,7 @@ import org.whinograph.tone.ToneResult;
 public final class Summary {
   private static final int TONES_SHOWN = 15;
   private static final int UNKNOWN_SHOWN = 4;
+  private static final int FOLLOWED_SHOWN = 8;
 
   private static final List<LevelRow> LEVEL_ROWS =
       List.of(
@@ -63,6 +66,7 @@ public final class Summary {
     summary.grades();
     summary.bands();
     summary.tones();
+    summary.followed();
     new SpeedLines(measurement).writeTo(summary.sheet);
     summary.findings();
     summary.warnings();
@@ -211,6 +215,59 @@ public final class Summary {
               + " lesser tones, in the tables of --out or --json");
     }
     origins(all.stream().filter(chosen::contains).toList());
+  }
+
+  /** Orders of which the speed-following spectrum shows more than the plain one. */
+  private void followed() {
+    List<FollowedLine> lines =
+        FollowedLine.of(measurement).stream()
+            .filter(FollowedLine::gains)
+            .filter(line -> line.excess().isPresent())
+            .sorted(Comparator.comparingDouble(line -> -line.excess().orElseThrow().aboveLimit()))
+            .toList();
+    if (lines.isEmpty()) {
+      return;
+    }
+    sheet.heading("Followed along the speed, whose motion smears tones in the plain spectrum");
+    List<String[]> rows = new ArrayList<>();
+    rows.add(
+        new String[] {
+          "frequency",
+          "order",
+          "at speed",
+          "tone-to-noise",
+          "plain",
+          "prominence",
+          "from limit",
+          "verdict"
+        });
+    lines.stream()
+        .limit(FOLLOWED_SHOWN)
+        .sorted(Comparator.comparingDouble(line -> line.followed().frequencyHz()))
+        .forEach(line -> rows.add(row(line)));
+    sheet.table("  ", new boolean[] {false, false, false, false, false, false, false, true}, rows);
+    if (lines.size() > FOLLOWED_SHOWN) {
+      sheet.line(
+          "  and "
+              + (lines.size() - FOLLOWED_SHOWN)
+              + " lesser ones, in the tables of --out or --json");
+    }
+  }
+
+  private static String[] row(FollowedLine line) {
+    FollowingTone followed = line.followed();
+    boolean prominent = Boolean.TRUE.equals(followed.prominent());
+    boolean hidden = Boolean.FALSE.equals(followed.audible());
+    return new String[] {
+      Words.number(followed.frequencyHz(), 0) + " Hz",
+      line.order() == null ? "unknown" : Words.number(line.order(), 0),
+      Words.number(60.0 * followed.shaftHz(), 0) + " rpm",
+      Words.ratio(followed.toneToNoise()),
+      line.plain() == null ? "no tone" : Words.ratio(line.plainToneToNoise()),
+      Words.ratio(followed.prominence()),
+      Words.difference(Reading.of(line.excess().orElseThrow().aboveLimit())),
+      hidden ? "below hearing" : prominent ? "prominent" : "not prominent"
+    };
   }
 
   /** The tones of the table by cause, "unknown" last. */

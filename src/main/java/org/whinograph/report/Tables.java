@@ -14,6 +14,8 @@ import org.whinograph.quantity.Reading;
 import org.whinograph.report.Table.Column;
 import org.whinograph.signal.Warning;
 import org.whinograph.speed.SpeedTrack;
+import org.whinograph.speed.order.FollowedOrder;
+import org.whinograph.speed.order.FollowingTone;
 import org.whinograph.tone.Tone;
 import org.whinograph.tone.ToneResult;
 
@@ -29,8 +31,8 @@ public final class Tables {
   private Tables() {}
 
   /**
-   * Plans {@code third-octaves.csv}, {@code octaves.csv}, {@code tones.csv}, {@code timeline.csv}
-   * and {@code measurement.xlsx}.
+   * Plans {@code third-octaves.csv}, {@code octaves.csv}, {@code tones.csv}, {@code
+   * following-tones.csv}, {@code timeline.csv} and {@code measurement.xlsx}.
    *
    * @param measurement measurement
    * @param folder folder to add them to
@@ -42,6 +44,7 @@ public final class Tables {
             thirdOctaves(measurement),
             octaves(measurement),
             tones(measurement),
+            followingTones(measurement),
             timeline(measurement));
     for (Table table : tables) {
       folder.add(prefix + table.name() + ".csv", out -> Csv.write(table, out));
@@ -63,6 +66,7 @@ public final class Tables {
             thirdOctaves(measurement),
             octaves(measurement),
             tones(measurement),
+            followingTones(measurement),
             timeline(measurement),
             method(measurement)),
         out);
@@ -176,7 +180,9 @@ public final class Tables {
                 Column.db("following_prominence_db"),
                 new Column("order", 2),
                 Column.text("cause"),
-                Column.text("evidence")));
+                Column.text("evidence"),
+                Column.text("following_prominent"),
+                new Column("following_rpm", 1)));
     List<Tone> tones = measurement.tones() == null ? List.of() : measurement.tones().tones();
     for (Tone tone : tones) {
       Tone.Harmonic harmonic = tone.harmonic();
@@ -199,7 +205,53 @@ public final class Tables {
           ToneOriginFields.following(measurement, tone).prominence(),
           ToneOriginFields.of(measurement, tone).order(),
           ToneOriginFields.of(measurement, tone).cause().label(),
-          String.join(" ", ToneOriginFields.of(measurement, tone).evidence()));
+          String.join(" ", ToneOriginFields.of(measurement, tone).evidence()),
+          ToneOriginFields.following(measurement, tone).prominent(),
+          rpm(ToneOriginFields.following(measurement, tone)));
+    }
+    return table;
+  }
+
+  private static Double rpm(FollowingTone tone) {
+    return tone.shaftHz() > 0.0 ? Double.valueOf(60.0 * tone.shaftHz()) : null;
+  }
+
+  /** Orders that the spectrum that follows the speed shows, and no tone of the plain one. */
+  static Table followingTones(Measurement measurement) {
+    Table table =
+        new Table(
+            "following-tones",
+            "Tones when followed",
+            List.of(
+                new Column("frequency_hz", 6),
+                new Column("rpm", 1),
+                Column.db("level_db"),
+                Column.db("following_tone_to_noise_db"),
+                Column.db("tone_to_noise_limit_db"),
+                Column.db("following_prominence_db"),
+                Column.db("prominence_limit_db"),
+                Column.text("following_prominent"),
+                Column.text("audible"),
+                Column.text("level_unit"),
+                new Column("order", 2),
+                Column.text("cause"),
+                Column.text("evidence")));
+    for (FollowedOrder followed : measurement.orders().followedOnly()) {
+      FollowingTone tone = followed.tone();
+      table.row(
+          tone.frequencyHz(),
+          rpm(tone),
+          tone.level(),
+          tone.toneToNoise(),
+          tone.toneToNoiseLimit(),
+          tone.prominence(),
+          tone.prominenceLimit(),
+          tone.prominent(),
+          tone.audible(),
+          measurement.unit().label(),
+          followed.order(),
+          followed.cause().label(),
+          String.join(" ", followed.evidence()));
     }
     return table;
   }

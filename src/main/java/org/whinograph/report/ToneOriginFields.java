@@ -2,6 +2,8 @@ package org.whinograph.report;
 
 import java.io.IOException;
 import org.whinograph.measurement.Measurement;
+import org.whinograph.speed.order.Cause;
+import org.whinograph.speed.order.FollowedOrder;
 import org.whinograph.speed.order.FollowingTone;
 import org.whinograph.speed.order.ToneOrigin;
 import org.whinograph.tone.Tone;
@@ -32,6 +34,12 @@ final class ToneOriginFields {
     ToneOrigin origin = of(measurement, tone);
     json.number("following_tone_to_noise_db", following.toneToNoise());
     json.number("following_prominence_db", following.prominence());
+    json.flag("following_prominent", following.prominent());
+    if (following.shaftHz() > 0.0) {
+      json.number("following_rpm", 60.0 * following.shaftHz());
+    } else {
+      json.nothing("following_rpm");
+    }
     if (origin.order() == null) {
       json.nothing("order");
     } else {
@@ -39,6 +47,33 @@ final class ToneOriginFields {
     }
     json.texts("evidence", origin.evidence());
     json.text("cause", origin.cause().label());
+  }
+
+  /** Writes the orders that the speed-following spectrum alone shows. */
+  static void writeFollowedOnly(Measurement measurement, JsonWriter json) throws IOException {
+    json.beginArray("following_tones");
+    for (FollowedOrder followed : measurement.orders().followedOnly()) {
+      FollowingTone tone = followed.tone();
+      json.beginObject();
+      json.number("frequency_hz", tone.frequencyHz());
+      json.number("rpm", 60.0 * tone.shaftHz());
+      json.number("level_db", tone.level());
+      json.number("following_tone_to_noise_db", tone.toneToNoise());
+      json.number("tone_to_noise_limit_db", tone.toneToNoiseLimit());
+      json.number("following_prominence_db", tone.prominence());
+      json.number("prominence_limit_db", tone.prominenceLimit());
+      json.flag("following_prominent", tone.prominent());
+      json.flag("audible", tone.audible());
+      if (followed.order() == null) {
+        json.nothing("order");
+      } else {
+        json.number("order", followed.order());
+      }
+      json.texts("evidence", followed.evidence());
+      json.text("cause", followed.cause().label());
+      json.endObject();
+    }
+    json.endArray();
   }
 
   /** Where a tone comes from. */
@@ -64,12 +99,17 @@ final class ToneOriginFields {
    */
   static String clause(Measurement measurement, Tone tone) {
     ToneOrigin origin = of(measurement, tone);
-    if (origin.order() != null) {
-      int order = (int) Math.rint(origin.order());
+    return clause(origin.order(), origin.cause());
+  }
+
+  /** The same of an order and a cause. */
+  static String clause(Double multiple, Cause cause) {
+    if (multiple != null) {
+      int order = (int) Math.rint(multiple);
       String times = order < SMALL_NUMBERS.length ? SMALL_NUMBERS[order] : order + " times";
-      return times + " the shaft's speed (" + origin.cause().label() + ")";
+      return times + " the shaft's speed (" + cause.label() + ")";
     }
-    return switch (origin.cause()) {
+    return switch (cause) {
       case BLADE_PASS -> "a blade-pass line";
       case MAINS -> "a multiple of the mains' frequency";
       case FIXED -> "which stays put whatever the fan does";

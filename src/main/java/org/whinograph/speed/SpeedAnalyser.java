@@ -105,7 +105,7 @@ public final class SpeedAnalyser implements SampleSink {
     main.append(hz, first == null ? null : first.deviation(), keepFrom, keepTo);
     SegmentAnalysis.Comb second = combs.size() < 2 ? null : combs.get(1);
     boolean separate =
-        second != null && second.path().isComb() && movesOnItsOwn(first.hz(), second.hz());
+        second != null && second.path().isComb() && OwnMotion.of(first.hz(), second.hz());
     rival.append(
         separate ? second.hz() : null, separate ? second.deviation() : null, keepFrom, keepTo);
     main.remember(hz, keepTo - MARGIN_FRAMES);
@@ -160,34 +160,6 @@ public final class SpeedAnalyser implements SampleSink {
       stack.add(audio, rate, times, hz, from, to, analysis.highestHz(), analysis.standing());
       from = to;
     }
-  }
-
-  /** Whether two combs are no fixed whole ratio of each other: another machine. */
-  private static boolean movesOnItsOwn(double[] a, double[] b) {
-    double low = Double.POSITIVE_INFINITY;
-    double high = 0.0;
-    int both = 0;
-    for (int i = 0; i < a.length; i++) {
-      if (!Double.isNaN(a[i]) && !Double.isNaN(b[i])) {
-        low = Math.min(low, b[i] / a[i]);
-        high = Math.max(high, b[i] / a[i]);
-        both++;
-      }
-    }
-    if (both < 20) {
-      return false;
-    }
-    if (high / low > 1.01) {
-      return true;
-    }
-    double ratio = Math.sqrt(low * high);
-    for (int q = 1; q <= 16; q++) {
-      double place = ratio * q;
-      if (Math.abs(place - Math.rint(place)) < 0.003 * q) {
-        return false;
-      }
-    }
-    return true;
   }
 
   /**

@@ -29,6 +29,7 @@ class RehearseCommandTest {
         }) {
       assertTrue(Files.exists(out.resolve(name)), name);
     }
+    assertTrue(run.out().contains("inside the stated 95 % interval"), run.out());
     CommandRun again = CommandRun.of("rehearse", "--seed", 5, "--out", out);
     assertEquals(1, again.exitCode());
     assertTrue(again.err().contains("--force"), again.err());

@@ -8,6 +8,7 @@ import java.io.ByteArrayOutputStream;
 import java.io.IOException;
 import java.nio.charset.StandardCharsets;
 import java.time.Instant;
+import java.util.ArrayList;
 import java.util.List;
 import java.util.OptionalLong;
 import java.util.SplittableRandom;
@@ -134,6 +135,40 @@ class MeasurerTest {
             RefusedException.class,
             () -> new Measurer(plan).measure(new ArraySource(fan(2, 1), 4096)));
     assertTrue(refused.getMessage().contains("--from"), refused.getMessage());
+  }
+
+  @Test
+  void progressReachesItsEndWithTheSecondPassAndNotBefore() throws Exception {
+    List<Double> heard = new ArrayList<>();
+    new Measurer(PLAIN)
+        .measure(
+            new ArraySource(fan(6, 1), 4096),
+            (seconds, total) -> {
+              assertEquals(12.0, total, 1e-9);
+              heard.add(seconds);
+            });
+    int blocks = (int) Math.ceil(6 * RATE / 4096);
+    assertEquals(2 * blocks + 1, heard.size());
+    for (int i = 1; i < heard.size(); i++) {
+      assertTrue(heard.get(i) >= heard.get(i - 1), heard.toString());
+    }
+    assertEquals(6.0, heard.get(blocks - 1), 1e-9);
+    assertEquals(12.0, heard.get(heard.size() - 1), 1e-9);
+  }
+
+  @Test
+  void progressCountsOnceWhatIsReadOnce() throws Exception {
+    MeasurementPlan once = new MeasurementPlan(null, null, null, null, 0, Double.POSITIVE_INFINITY);
+    List<Double> heard = new ArrayList<>();
+    new Measurer(once)
+        .measure(new ArraySource(fan(3, 1), 4096), (seconds, total) -> heard.add(total - seconds));
+    assertEquals(0.0, heard.get(heard.size() - 1), 1e-9);
+    // Silence has no speed that a second pass could follow.
+    heard.clear();
+    new Measurer(PLAIN)
+        .measure(new ArraySource(new double[96_000], 4096), (s, total) -> heard.add(total - s));
+    assertEquals(2.0, heard.get(heard.size() - 2), 1e-9);
+    assertEquals(0.0, heard.get(heard.size() - 1), 1e-9);
   }
 
   private static String json(double[] samples, int block) throws IOException, RefusedException {

@@ -37,12 +37,18 @@ class RehearsalTest {
             "device",
             "quantities",
             "inside",
-            "outside");
+            "outside",
+            "speed stated",
+            "rms error of the speed %",
+            "inside 95 % interval %",
+            "known %",
+            "wrong order %",
+            "blades");
     long inside = 0;
     long all = 0;
     for (long seed = 1; seed <= 6; seed++) {
       RehearsalResult result =
-          REHEARSAL.run(seed, folder.resolve("" + seed), false, ProgressListener.NONE);
+          REHEARSAL.run(seed, false, folder.resolve("" + seed), false, ProgressListener.NONE);
       StringBuilder outside = new StringBuilder();
       for (Comparison row : result.comparisons()) {
         if (!row.inside()) {
@@ -62,7 +68,13 @@ class RehearsalTest {
           result.truth().description(),
           result.comparisons().size(),
           result.inside(),
-          outside);
+          outside,
+          result.speed().stated(),
+          result.speed().rmsPercent().value(),
+          result.speed().insidePercent().value(),
+          result.speed().knownPercent().value(),
+          result.speed().wrongPercent().value(),
+          result.speed().blades());
       inside += result.inside();
       all += result.comparisons().size();
       DeviceTruth.Levels levels = result.truth().levels();
@@ -72,18 +84,35 @@ class RehearsalTest {
     assertTrue(inside >= 0.9 * all, inside + " of " + all + " inside");
   }
 
+  /** A ramp of up to 300 1/min a second: 0.5 % rms, 1 % of frames on a wrong order. */
+  @Test
+  void aFanThatSpeedsUpIsJudgedFrameByFrame(@TempDir Path folder) throws Exception {
+    RehearsalResult result = REHEARSAL.run(2, true, folder, false, ProgressListener.NONE);
+    DeviceTruth.FanSpeed fan = result.truth().fans().get(0);
+    assertTrue(fan.highRpm() > 1.15 * fan.lowRpm(), fan.lowRpm() + " to " + fan.highRpm());
+    SpeedErrors speed = result.speed();
+    assertTrue(speed.stated());
+    assertEquals(fan.blades(), speed.blades());
+    assertTrue(speed.knownPercent().value() >= 90, speed.toString());
+    assertTrue(speed.wrongPercent().value() <= 1, speed.toString());
+    assertTrue(speed.rmsPercent().value() <= 0.5, speed.toString());
+    assertTrue(
+        result.comparisons().stream().anyMatch(row -> row.quantity().startsWith("shaft speed")));
+  }
+
   @Test
   void sameSeedGivesSameFilesAndNothingIsReplacedUnasked(@TempDir Path folder) throws Exception {
     Path a = folder.resolve("a");
     Path b = folder.resolve("b");
-    REHEARSAL.run(3, a, false, ProgressListener.NONE);
-    REHEARSAL.run(3, b, false, ProgressListener.NONE);
+    REHEARSAL.run(3, false, a, false, ProgressListener.NONE);
+    REHEARSAL.run(3, false, b, false, ProgressListener.NONE);
     for (String name :
         new String[] {"device.wav", "calibrator.wav", "background.wav", "rehearsal.csv"}) {
       assertEquals(-1, Files.mismatch(a.resolve(name), b.resolve(name)), name);
     }
     byte[] before = Files.readAllBytes(a.resolve("rehearsal.csv"));
-    assertThrows(RefusedException.class, () -> REHEARSAL.run(4, a, false, ProgressListener.NONE));
+    assertThrows(
+        RefusedException.class, () -> REHEARSAL.run(4, false, a, false, ProgressListener.NONE));
     assertEquals(
         0, java.util.Arrays.compare(before, Files.readAllBytes(a.resolve("rehearsal.csv"))));
   }

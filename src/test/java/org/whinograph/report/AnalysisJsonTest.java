@@ -76,6 +76,18 @@ class AnalysisJsonTest {
       assertEquals(whine ? 1 : 0, tone.get("evidence").size());
       assertEquals(!whine, tone.get("following_tone_to_noise_db").isNull());
     }
+    assertEquals(1, root.get("following_tones").size());
+    JsonNode followed = root.at("/following_tones/0");
+    assertHas(
+        followed,
+        "frequency_hz rpm level_db following_tone_to_noise_db tone_to_noise_limit_db"
+            + " following_prominence_db prominence_limit_db following_prominent audible order"
+            + " evidence cause");
+    assertEquals(3.0, followed.get("order").asDouble());
+    assertEquals(14_880.0, followed.get("rpm").asDouble());
+    assertEquals(-4.5, followed.get("following_tone_to_noise_db").asDouble());
+    assertFalse(followed.get("following_prominent").asBoolean());
+    assertEquals("shaft", followed.get("cause").asText());
     assertHas(root.get("speed"), "median_rpm low_rpm high_rpm probability blades candidates track");
     assertHas(root.get("speed"), "second_fan level_slope_db_per_decade avoid resonances");
     assertHas(root.at("/speed/candidates/0"), "rpm blades probability");
@@ -132,6 +144,7 @@ class AnalysisJsonTest {
             "octaves",
             "third_octaves",
             "tones",
+            "following_tones",
             "tones_summary",
             "speed",
             "loudness",

@@ -21,6 +21,7 @@ import org.whinograph.speed.SpeedCandidate;
 import org.whinograph.speed.SpeedResult;
 import org.whinograph.speed.SpeedTrack;
 import org.whinograph.speed.order.Cause;
+import org.whinograph.speed.order.FollowedOrder;
 import org.whinograph.speed.order.FollowingTone;
 import org.whinograph.speed.order.OrderResult;
 import org.whinograph.speed.order.ToneOrigin;
@@ -192,10 +193,23 @@ public final class InventedDevice {
       Reading none = Reading.unknown("the tone isn't known to be an order of the shaft");
       following.add(
           whine
-              ? new FollowingTone(tone.toneToNoise(), tone.prominence(), 248.0)
-              : new FollowingTone(none, none, 0.0));
+              ? new FollowingTone(
+                  tone.toneToNoise(),
+                  tone.prominence(),
+                  248.0,
+                  tone.frequencyHz(),
+                  tone.level(),
+                  tone.audible())
+              : new FollowingTone(none, none, 0.0, 0.0, none, null));
     }
-    return new OrderResult(origins, following, null, null, null);
+    Reading level = Reading.of(12.5);
+    FollowedOrder third =
+        new FollowedOrder(
+            3.0,
+            new FollowingTone(Reading.of(-4.5), Reading.of(0.3), 248.0, 744.0, level, null),
+            Cause.SHAFT,
+            List.of("3 isn't a multiple of the 7 blades."));
+    return new OrderResult(origins, following, List.of(third), null, null, null);
   }
 
   /** Seven blades at 14 880 rpm, so that the whine at 1736 Hz is the blade-pass line. */

@@ -177,4 +177,15 @@ class SummaryTest {
     assertFalse(text.contains("Unknown, ratio 4"), text);
     assertTrue(text.contains("- 3 more numbers are unknown"), text);
   }
+
+  /**
+   * An order that the plain spectrum doesn't show is told with what following shows of it: 0.3 dB
+   * stay 10.0 dB below 9 + 10 lg(1000/744) dB, the limit of the prominence ratio (ECMA-418-1).
+   */
+  @Test
+  void ordersThatOnlyFollowingShowsAreTold() {
+    String text = oneLine(InventedDevice.miniComputer());
+    assertTrue(
+        text.contains("744 Hz 3 14880 rpm −4.5 dB no tone 0.3 dB −10.0 dB not prominent"), text);
+  }
 }

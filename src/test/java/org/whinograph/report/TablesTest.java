@@ -108,7 +108,14 @@ class TablesTest {
     Tables.writeWorkbook(measurement, out);
     Map<String, XlsxReader.Sheet> sheets = XlsxReader.read(out.toByteArray());
     assertEquals(
-        List.of("Levels", "One-third octaves", "Octaves", "Tones", "Timeline", "Method"),
+        List.of(
+            "Levels",
+            "One-third octaves",
+            "Octaves",
+            "Tones",
+            "Tones when followed",
+            "Timeline",
+            "Method"),
         List.copyOf(sheets.keySet()));
     XlsxReader.Sheet levels = sheets.get("Levels");
     assertEquals("LAeq", levels.text("A2"));
@@ -122,6 +129,10 @@ class TablesTest {
     XlsxReader.Sheet tones = sheets.get("Tones");
     assertEquals(1736.021, tones.number("A3"), 1e-9);
     assertFalse(tones.has("E7"));
+    XlsxReader.Sheet followed = sheets.get("Tones when followed");
+    assertEquals("following_tone_to_noise_db", followed.text("D1"));
+    assertEquals(-4.5, followed.number("D2"), 1e-9);
+    assertEquals(3.0, followed.number("K2"), 1e-9);
     assertEquals(59.0, sheets.get("Timeline").number("A61"));
     XlsxReader.Sheet method = sheets.get("Method");
     assertEquals("runs/heron-mini/idle-1.wav", method.text("B2"));

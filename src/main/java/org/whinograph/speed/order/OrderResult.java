@@ -9,6 +9,8 @@ import org.whinograph.spectrum.Spectrogram;
  * @param origins where each tone comes from, parallel to the tones
  * @param following the ratios of each tone in the spectrum that follows the shaft, parallel to the
  *     tones; unknown for tones that are no order
+ * @param followedOnly orders that the spectrum that follows the shaft shows and no tone tells of,
+ *     in order of the multiple
  * @param twoFans a second fan of nearly the same speed, or null if none was told apart
  * @param sweep what the speeds that were gone through tell, or null if the speed stays
  * @param spectrogram the spectra through time that the tones come from, or null if there are none
@@ -16,6 +18,7 @@ import org.whinograph.spectrum.Spectrogram;
 public record OrderResult(
     List<ToneOrigin> origins,
     List<FollowingTone> following,
+    List<FollowedOrder> followedOnly,
     TwoFans twoFans,
     SpeedSweep sweep,
     Spectrogram.Columns spectrogram) {
@@ -23,6 +26,7 @@ public record OrderResult(
   public OrderResult {
     origins = List.copyOf(origins);
     following = List.copyOf(following);
+    followedOnly = List.copyOf(followedOnly);
     if (origins.size() != following.size()) {
       throw new IllegalArgumentException(
           "origins, following: of equal length, got " + origins.size() + ", " + following.size());

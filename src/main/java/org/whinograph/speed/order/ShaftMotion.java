@@ -83,6 +83,11 @@ final class ShaftMotion {
     return swing[frame];
   }
 
+  /** Number of frames. */
+  int frames() {
+    return hz.length;
+  }
+
   /** Frames whose speed is known. */
   int known() {
     return known;

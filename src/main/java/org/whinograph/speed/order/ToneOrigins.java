@@ -140,7 +140,8 @@ final class ToneOrigins {
     for (int i = 0; i < origins.size(); i++) {
       following.add(judge.following(i, bins));
     }
-    return new OrderResult(origins, following, judge.twoFans(), sweep, spectrogram);
+    return new OrderResult(
+        origins, following, judge.followedOnly(bins), judge.twoFans(), sweep, spectrogram);
   }
 
   private FollowingTone following(int i, List<SpeedBin> bins) {
@@ -156,6 +157,60 @@ final class ToneOrigins {
               + " speed");
     }
     return FollowingTone.of(bins, Math.rint(ratio[i]), tones.get(i).frequencyHz());
+  }
+
+  /** Orders that no tone of the plain spectrum tells of. */
+  private List<FollowedOrder> followedOnly(List<SpeedBin> bins) {
+    List<FollowedOrder> result = new ArrayList<>();
+    if (motion == null || spectrum == null) {
+      return result;
+    }
+    for (FollowedOrders.Found found : FollowedOrders.find(bins, motion)) {
+      boolean told = false;
+      for (int i = 0; i < tones.size(); i++) {
+        double apart = Math.abs(tones.get(i).frequencyHz() - found.tone().frequencyHz());
+        told |=
+            ofTheFan[i]
+                ? Math.rint(ratio[i]) == found.multiple()
+                : apart <= 2.0 * spectrum.lineSpacingHz();
+      }
+      if (!told) {
+        result.add(followed(found));
+      }
+    }
+    return result;
+  }
+
+  private FollowedOrder followed(FollowedOrders.Found found) {
+    int k = found.multiple();
+    List<String> told = new ArrayList<>();
+    told.add(
+        format(
+            "It stands out of the spectrum that follows the speed, at %.4f%s: %d within ±%.4f; an"
+                + " unrelated line would be as near to a whole multiple in %s of cases.",
+            found.ratio(), times(), k, found.reach(), percent(found.chance())));
+    if (found.movesClearly(spectrum.lineSpacingHz())) {
+      told.add(
+          format(
+              "It moves with the speed: over %.1f Hz in the plain spectrum, while a line that stays"
+                  + " would be smeared as far in this one.",
+              found.smearHz()));
+    }
+    double bladePass = bladePassProbability(k);
+    Cause why = Cause.UNKNOWN;
+    if (bladePass > BLADES_LIKELY && (claimed || combLooksLikeBlades())) {
+      why = Cause.BLADE_PASS;
+    } else if (claimed && bladePass <= 1.0 - BLADES_LIKELY) {
+      why = Cause.SHAFT;
+    }
+    if (claimed) {
+      told.add(bladePass > BLADES_LIKELY ? bladesText(k, bladePass) : noBladesText(k));
+    } else {
+      told.add(
+          "It belongs to the fan's lines, but which order of the shaft it is depends on the number"
+              + " of blades, which isn't known.");
+    }
+    return new FollowedOrder(claimed ? (double) k : null, found.tone(), why, told);
   }
 
   private TwoFans twoFans() {
@@ -410,11 +465,11 @@ final class ToneOrigins {
     order[i] = (double) k;
     if (bladePass > BLADES_LIKELY) {
       cause[i] = Cause.BLADE_PASS;
-      sayBlades(i, k, bladePass);
+      say(i, bladesText(k, bladePass));
     } else {
       // As long as it may well be a blade-pass line, its order is known and its cause isn't.
       cause[i] = bladePass > 1.0 - BLADES_LIKELY ? Cause.UNKNOWN : Cause.SHAFT;
-      sayNoBlades(i, k);
+      say(i, noBladesText(k));
     }
   }
 
@@ -561,32 +616,23 @@ final class ToneOrigins {
     }
   }
 
-  private void sayBlades(int i, int k, double probability) {
+  private String bladesText(int k, double probability) {
     if (speed.blades() == null) {
-      say(
-          i,
-          format("Every likely number of blades divides %d (probability %.2f).", k, probability));
-    } else {
-      int times = k / speed.blades();
-      say(
-          i,
-          times == 1
-              ? format("%d is the number of blades.", k)
-              : format("%d is %d times the number of blades, %d.", k, times, speed.blades()));
+      return format("Every likely number of blades divides %d (probability %.2f).", k, probability);
     }
+    int times = k / speed.blades();
+    return times == 1
+        ? format("%d is the number of blades.", k)
+        : format("%d is %d times the number of blades, %d.", k, times, speed.blades());
   }
 
-  private void sayNoBlades(int i, int k) {
-    if (speed.blades() == null) {
-      say(
-          i,
-          format(
-              "The number of blades isn't known, so %d may be a multiple of it or not"
-                  + " (probability %.2f).",
-              k, bladePassProbability(k)));
-    } else {
-      say(i, format("%d isn't a multiple of the %d blades.", k, speed.blades()));
-    }
+  private String noBladesText(int k) {
+    return speed.blades() == null
+        ? format(
+            "The number of blades isn't known, so %d may be a multiple of it or not (probability"
+                + " %.2f).",
+            k, bladePassProbability(k))
+        : format("%d isn't a multiple of the %d blades.", k, speed.blades());
   }
 
   private void sayMains(int i) {
