@@ -219,10 +219,11 @@ public final class InputCheck implements SampleSink {
     findings.sort(
         Comparator.comparing((InputFinding finding) -> !finding.kind().alters())
             .thenComparing(finding -> -Math.abs(finding.effect().value())));
-    return verdict(stages, findings);
+    return verdict(stages, findings, gain.figures());
   }
 
-  private InputCheckResult verdict(InputStages stages, List<InputFinding> findings) {
+  private InputCheckResult verdict(
+      InputStages stages, List<InputFinding> findings, List<InputFigure> figures) {
     Optional<String> missing = stages.missing();
     InputCheckResult.Verdict verdict;
     String reason;
@@ -238,7 +239,7 @@ public final class InputCheck implements SampleSink {
           "Nothing was found that alters the sound: the tone came back at the same level, and the"
               + " noise after it kept its level and its band.";
     }
-    return new InputCheckResult(name, format, stages.stages(), findings, verdict, reason);
+    return new InputCheckResult(name, format, stages.stages(), findings, figures, verdict, reason);
   }
 
   private void take(ToneFrame tone) {

@@ -349,6 +349,7 @@ public final class Recorder {
         gaps.spans(),
         overloads.spans(),
         overloads.samples(),
-        Double.isNaN(ppm) ? null : Double.valueOf(ppm));
+        Double.isNaN(ppm) ? null : Double.valueOf(ppm),
+        plan.inputCheck());
   }
 }

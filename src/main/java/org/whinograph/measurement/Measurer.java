@@ -6,6 +6,7 @@ import java.util.Locale;
 import java.util.Objects;
 import org.whinograph.audiofile.WavSource;
 import org.whinograph.band.BandAnalyser;
+import org.whinograph.calibration.CalibrationRecord;
 import org.whinograph.calibration.PressureStage;
 import org.whinograph.level.LevelMeter;
 import org.whinograph.quantity.LevelUnit;
@@ -93,7 +94,9 @@ public final class Measurer {
               source.name(),
               rate));
     }
-    LevelUnit unit = plan.calibration() == null ? LevelUnit.FULL_SCALE : LevelUnit.SOUND_PRESSURE;
+    InputTrust trust = InputTrust.of(plan, source);
+    CalibrationRecord calibration = trust.calibration();
+    LevelUnit unit = calibration == null ? LevelUnit.FULL_SCALE : LevelUnit.SOUND_PRESSURE;
     LevelMeter levels = new LevelMeter(rate, unit);
     BandAnalyser bands = new BandAnalyser(rate, unit);
     ToneAnalyser tones = new ToneAnalyser(rate, unit);
@@ -108,9 +111,9 @@ public final class Measurer {
         stretch.frames().isPresent()
             ? stretch.frames().getAsLong() / rate
             : Double.POSITIVE_INFINITY;
-    List<Warning> warnings = new ArrayList<>();
+    List<Warning> warnings = new ArrayList<>(trust.warnings());
     try (FanOut fanOut = new FanOut(sinks)) {
-      PressureStage pressure = new PressureStage(rate, plan.calibration(), plan.response(), fanOut);
+      PressureStage pressure = new PressureStage(rate, calibration, plan.response(), fanOut);
       warnings.addAll(pressure.warnings());
       for (SampleBlock block = stretch.read(FanOut.BLOCK);
           block != null;
@@ -141,12 +144,12 @@ public final class Measurer {
             ? SpeedResult.notSought("The speed was not sought, as asked by --no-speed.")
             : speed.result();
     warnings.addAll(speedResult.warnings());
-    follow(orders.secondPass(speedResult), stretch);
+    follow(orders.secondPass(speedResult), stretch, calibration);
     Spectrum spectrum = tones.spectrum();
     return new Measurement(
         recording,
-        plan.calibration(),
-        plan.calibrationFile(),
+        calibration,
+        calibration == null ? null : plan.calibrationFile(),
         plan.response() == null ? null : plan.response().name(),
         unit,
         levels.result(),
@@ -160,7 +163,8 @@ public final class Measurer {
   }
 
   /** Hands the same samples out once more, if they can be had again. */
-  private void follow(SampleSink sink, SampleSource stretch) throws RefusedException {
+  private void follow(SampleSink sink, SampleSource stretch, CalibrationRecord calibration)
+      throws RefusedException {
     if (sink == null) {
       return;
     }
@@ -170,8 +174,7 @@ public final class Measurer {
       }
       try (FanOut fanOut = new FanOut(List.of(sink))) {
         PressureStage pressure =
-            new PressureStage(
-                again.format().sampleRateHz(), plan.calibration(), plan.response(), fanOut);
+            new PressureStage(again.format().sampleRateHz(), calibration, plan.response(), fanOut);
         for (SampleBlock block = again.read(FanOut.BLOCK);
             block != null;
             block = again.read(FanOut.BLOCK)) {

@@ -364,6 +364,7 @@ class RecorderTest {
         run.gaps(),
         run.overloads(),
         run.overloadSamples(),
-        run.clockDeviationPpm());
+        run.clockDeviationPpm(),
+        run.inputCheck());
   }
 }
