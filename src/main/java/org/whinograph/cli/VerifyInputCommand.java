@@ -212,14 +212,13 @@ final class VerifyInputCommand extends Command {
   private InputCheckReport fromFile() throws RefusedException {
     List<WavSource> sources = new ArrayList<>();
     try {
-      sources.add(WavSource.open(where.from, channel));
-      int channels = Math.min(MOST_CHANNELS, sources.get(0).format().channels());
-      for (int other = 1; other <= channels; other++) {
-        if (other != channel) {
-          sources.add(WavSource.open(where.from, other));
-        }
+      sources.add(WavSource.open(where.from, 1));
+      int compared = Math.min(MOST_CHANNELS, sources.get(0).format().channels());
+      for (int other = 2; other <= Math.max(channel, compared); other++) {
+        sources.add(WavSource.open(where.from, other));
       }
-      InputCheckResult result = InputCheck.check(List.<SampleSource>copyOf(sources), frequency);
+      InputCheckResult result =
+          InputCheck.check(List.<SampleSource>copyOf(sources), channel, frequency);
       // What was recorded with a run record has its input and its time there.
       Optional<RunRecord> run = RunFile.find(where.from);
       return new InputCheckReport(
@@ -234,10 +233,19 @@ final class VerifyInputCommand extends Command {
     }
   }
 
+  /** With two channels if it has them, so that copies are found. */
+  private SampleFormat widest(Inputs inputs) throws RefusedException {
+    try {
+      return inputs.best(where.input, rate, Math.max(2, channel));
+    } catch (RefusedException oneOnly) {
+      return inputs.best(where.input, rate, channel);
+    }
+  }
+
   private InputCheckReport fromInput() throws RefusedException {
     SystemClock clock = new SystemClock();
     Inputs inputs = new Inputs(new JavaSoundSystem(), clock);
-    SampleFormat format = inputs.best(where.input, rate, channel);
+    SampleFormat format = widest(inputs);
     try (CaptureLine line = inputs.open(where.input, format);
         LiveSource source = new LiveSource(line, clock, channel)) {
       Instant begun = clock.instant();
@@ -249,6 +257,9 @@ final class VerifyInputCommand extends Command {
   /** Asks for each stage until it has lasted, then judges; the guide itself needs no terminal. */
   InputCheckResult guide(SampleSource source) throws RefusedException {
     InputCheck check = new InputCheck(source.format(), frequency, source.name());
+    if (source instanceof LiveSource live) {
+      live.listenToChannels((channels, count) -> check.compare(channels, channel, count));
+    }
     double rateHz = source.format().sampleRateHz();
     InputCheck.Step asked = null;
     for (SampleBlock block = source.read(BLOCK); block != null; block = source.read(BLOCK)) {

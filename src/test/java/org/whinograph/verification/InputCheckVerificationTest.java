@@ -72,7 +72,6 @@ class InputCheckVerificationTest {
             "found altered",
             "kinds");
     int alarms = 0;
-    System.setProperty("g", "");
     int undecided = 0;
     StringBuilder kinds = new StringBuilder();
     for (int i = 0; i < CLEAN; i++) {
@@ -87,7 +86,6 @@ class InputCheckVerificationTest {
     Map<String, Integer> found = new LinkedHashMap<>();
     for (var entry : alterations().entrySet()) {
       int caught = 0;
-      System.setProperty("g", "");
       String seen = "";
       for (int run = 0; run < RUNS; run++) {
         InputCheckResult result = check(entry.getValue().apply(InputBench.clean(2000 + run)));
@@ -152,6 +150,22 @@ class InputCheckVerificationTest {
             .filter(kind -> kind == Kind.DUPLICATE_CHANNELS || kind == Kind.MIRRORED_CHANNELS)
             .toList());
     assertEquals(Verdict.TRUSTED, result.verdict());
+    // Measured with the third, the first two are the mirrored ones.
+    InputCheckResult third =
+        InputCheck.check(
+            List.of(
+                InputBench.clean(3).source(),
+                InputBench.clean(3).source(),
+                turned.source(),
+                InputBench.clean(4).source()),
+            3,
+            1000);
+    assertEquals(
+        List.of("channel 1 is a copy of channel 3", "channel 2 is a copy of channel 3"),
+        third.findings().stream()
+            .filter(finding -> finding.kind() == Kind.MIRRORED_CHANNELS)
+            .map(finding -> finding.evidence().split(" with ", 2)[0])
+            .toList());
   }
 
   @Test
