@@ -32,6 +32,12 @@ public final class InputCheck implements SampleSink {
   /** What is asked for must last this long [frames]. */
   private static final int STEP_FRAMES = 50;
 
+  /** What rings on after a tone isn't quiet [frames]. */
+  private static final int QUIET_AFTER_TONE = 10;
+
+  /** Nor is what goes before one [frames]. */
+  private static final int QUIET_BEFORE_TONE = 2;
+
   private final SampleFormat format;
   private final double nominalHz;
   private final String name;
@@ -43,6 +49,9 @@ public final class InputCheck implements SampleSink {
   private final double stepOfFormat;
   private final long longest;
   private long samples;
+  private final double[][] quiet;
+  private int waiting;
+  private int waitingFrom;
   private int sinceTone = 1000;
   private double quietSum;
   private long quietSamples;
@@ -109,6 +118,7 @@ public final class InputCheck implements SampleSink {
         new ToneFrameAnalyser(
             format.sampleRateHz(), format.bitDepth(), format.floatingPoint(), this::take);
     this.spectra = new InputSpectra(analyser.frameLength(), format.sampleRateHz());
+    this.quiet = new double[QUIET_BEFORE_TONE][analyser.frameLength()];
     this.images = new ImageFinder(analyser.frameLength(), format.sampleRateHz());
     this.stepOfFormat = Math.pow(2, 1 - Math.min(format.floatingPoint() ? 24 : bits(), 24));
     this.longest = Math.round(LONGEST_S * format.sampleRateHz());
@@ -276,17 +286,9 @@ public final class InputCheck implements SampleSink {
 
   private void take(ToneFrame tone) {
     double[] block = analyser.samples();
+    countQuiet(tone, block);
     double floor = spectra.transform(block);
-    boolean sounds = tone.tonal() && tone.frequencyHz() > InputStages.LOWEST_TONE_HZ;
-    sinceTone = sounds ? 0 : sinceTone + 1;
     guide(tone);
-    if (sinceTone > 10) {
-      spectra.addQuiet(block);
-      for (double x : block) {
-        quietSum += x;
-      }
-      quietSamples += block.length;
-    }
     images.add(tone, block);
     int same = 1;
     int longestSame = 1;
@@ -300,6 +302,32 @@ public final class InputCheck implements SampleSink {
     }
     double floorDb = LevelUnit.FULL_SCALE.levelOf(floor + 1e-30);
     frames.add(new InputFrame(tone, (float) floorDb, longestSame, longestPeak));
+  }
+
+  /**
+   * A tone that begins at a frame's end is no tone there yet, but its onset would pass for noise:
+   * so a frame counts as quiet only once the next ones were quiet too.
+   */
+  private void countQuiet(ToneFrame tone, double[] block) {
+    boolean sounds = tone.tonal() && tone.frequencyHz() > InputStages.LOWEST_TONE_HZ;
+    sinceTone = sounds ? 0 : sinceTone + 1;
+    if (sinceTone <= QUIET_AFTER_TONE) {
+      waiting = 0;
+      return;
+    }
+    double[] oldest = quiet[waitingFrom];
+    if (waiting == quiet.length) {
+      spectra.transform(oldest);
+      spectra.addQuiet(oldest);
+      for (double x : oldest) {
+        quietSum += x;
+      }
+      quietSamples += oldest.length;
+      waiting--;
+    }
+    System.arraycopy(block, 0, oldest, 0, block.length);
+    waitingFrom = (waitingFrom + 1) % quiet.length;
+    waiting++;
   }
 
   private void guide(ToneFrame tone) {

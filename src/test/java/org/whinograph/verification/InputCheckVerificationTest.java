@@ -8,11 +8,14 @@ import java.util.List;
 import java.util.Map;
 import java.util.function.UnaryOperator;
 import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.ValueSource;
 import org.whinograph.calibration.InputBench;
 import org.whinograph.calibration.InputCheck;
 import org.whinograph.calibration.InputCheckResult;
 import org.whinograph.calibration.InputCheckResult.Verdict;
 import org.whinograph.calibration.InputFinding.Kind;
+import org.whinograph.calibration.ToneBench;
 import org.whinograph.signal.RefusedException;
 
 /**
@@ -166,6 +169,18 @@ class InputCheckVerificationTest {
             .filter(finding -> finding.kind() == Kind.MIRRORED_CHANNELS)
             .map(finding -> finding.evidence().split(" with ", 2)[0])
             .toList());
+  }
+
+  /** A tone that is switched on within a millisecond splatters; that is no end of the band. */
+  @ParameterizedTest
+  @ValueSource(doubles = {1.053, 1.06, 1.07, 1.08})
+  void anOnsetAtTheEndOfAFrameIsNoWall(double onset) throws RefusedException {
+    ToneBench bench =
+        new ToneBench(48_000, 20)
+            .noise(1e-4, 3)
+            .tone(1000, 0.1, t -> (t > onset && t < 6) || (t > 10 + onset && t < 15.5) ? 1 : 0);
+    InputCheckResult result = InputCheck.check(List.of(bench.source()), 1000);
+    assertEquals(Verdict.TRUSTED, result.verdict(), result.reason());
   }
 
   @Test
