@@ -183,6 +183,11 @@ public final class RunFile {
     root.put("overload_samples", run.overloadSamples());
     putSpans(root.putArray("overloads"), run.overloads());
     root.put("clock_deviation_ppm", run.clockDeviationPpm());
+    if (run.inputCheck() == null) {
+      root.putNull("input_check");
+    } else {
+      InputVerdictJson.put(run.inputCheck(), root.putObject("input_check"));
+    }
     return root;
   }
 
@@ -234,7 +239,10 @@ public final class RunFile {
         spans(root.path("gaps")),
         spans(root.path("overloads")),
         whole(root, "overload_samples"),
-        deviation.isNumber() ? Double.valueOf(deviation.asDouble()) : null);
+        deviation.isNumber() ? Double.valueOf(deviation.asDouble()) : null,
+        root.path("input_check").isObject()
+            ? InputVerdictJson.parse(root.path("input_check"))
+            : null);
   }
 
   private static List<Span> spans(JsonNode array) {

@@ -27,6 +27,8 @@ import org.whinograph.signal.Span;
  * @param overloadSamples how many samples that are, all counted [samples]
  * @param clockDeviationPpm how much faster the sound's clock ran than the computer's [parts per
  *     million], or null where the recording was too short to tell
+ * @param inputCheck the newest verdict on the input when the recording began, or null if it was
+ *     never checked
  */
 public record RunRecord(
     String audioFile,
@@ -42,7 +44,8 @@ public record RunRecord(
     List<Span> gaps,
     List<Span> overloads,
     long overloadSamples,
-    Double clockDeviationPpm) {
+    Double clockDeviationPpm,
+    InputVerdict inputCheck) {
   /** Spans that are listed; more are only counted, so that ten hours of overload need no memory. */
   public static final int MOST_SPANS = 10_000;
 

@@ -12,6 +12,7 @@ import java.util.ArrayList;
 import java.util.HexFormat;
 import java.util.List;
 import java.util.Locale;
+import java.util.Optional;
 import java.util.OptionalLong;
 import org.whinograph.quantity.Decibels;
 import org.whinograph.signal.RefusedException;
@@ -52,6 +53,7 @@ public final class WavSource implements SampleSource {
   private final double[] ahead = new double[1];
   private final OverloadFinder.LookAhead lookAhead = this::sampleAhead;
   private final List<Span> gaps;
+  private final InputVerdict inputCheck;
 
   private double[] samples = new double[0];
   private long position;
@@ -64,6 +66,7 @@ public final class WavSource implements SampleSource {
       SeekableByteChannel file, String name, WavLayout layout, int channel, RunRecord run) {
     this.file = file;
     this.gaps = run == null ? List.of() : run.gaps();
+    this.inputCheck = run == null ? null : run.inputCheck();
     this.name = name;
     this.layout = layout;
     this.channel = channel;
@@ -296,6 +299,15 @@ public final class WavSource implements SampleSource {
     } catch (IOException e) {
       throw unreadable(name, e);
     }
+  }
+
+  /**
+   * What is known of the input that the file was recorded through.
+   *
+   * @return the verdict of its last check before, or empty if the run record knows of none
+   */
+  public Optional<InputVerdict> inputCheck() {
+    return Optional.ofNullable(inputCheck);
   }
 
   private static Warning lostSamples(String name, RunRecord run, SampleFormat format) {

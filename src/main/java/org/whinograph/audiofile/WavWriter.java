@@ -31,7 +31,7 @@ import org.whinograph.signal.SampleFormat;
  *
  * <p>Not safe for use by several threads.
  */
-public final class WavWriter implements AutoCloseable {
+public final class WavWriter implements FrameWriter {
   private static final int BUFFER_BYTES = 1 << 16;
   private static final int DS64_BODY = 28;
   private static final int LONG_SIZES_AT = 12;
@@ -181,6 +181,7 @@ public final class WavWriter implements AutoCloseable {
    *
    * @return whole frames taken
    */
+  @Override
   public long frames() {
     return (dataBytes + buffer.position()) / frameBytes;
   }
@@ -233,6 +234,7 @@ public final class WavWriter implements AutoCloseable {
    * @param count number of bytes, whole frames
    * @throws RefusedException if they can't be written; what was written before is whole
    */
+  @Override
   public void write(byte[] raw, int offset, int count) throws RefusedException {
     checkWhole(count, frameBytes, "count");
     int at = offset;
@@ -252,6 +254,7 @@ public final class WavWriter implements AutoCloseable {
    * @param frames number of frames, at least 0
    * @throws RefusedException if they can't be written; what was written before is whole
    */
+  @Override
   public void writeSilence(long frames) throws RefusedException {
     if (frames < 0) {
       throw new IllegalArgumentException("frames: at least 0, got " + frames);
@@ -293,6 +296,7 @@ public final class WavWriter implements AutoCloseable {
    *
    * @throws RefusedException if that fails; of a growing file, what was written before is whole
    */
+  @Override
   public void finish() throws RefusedException {
     if (!open) {
       return;
@@ -338,6 +342,7 @@ public final class WavWriter implements AutoCloseable {
    * @param rescue the file to make
    * @throws RefusedException if it exists or can't be written
    */
+  @Override
   public void rescueTo(Path rescue) throws RefusedException {
     sync();
     try (FileChannel copy =

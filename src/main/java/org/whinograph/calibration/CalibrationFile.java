@@ -14,6 +14,8 @@ import java.nio.file.Path;
 import java.time.DateTimeException;
 import java.time.Instant;
 import java.time.temporal.ChronoUnit;
+import org.whinograph.audiofile.InputVerdict;
+import org.whinograph.audiofile.InputVerdictJson;
 import org.whinograph.signal.RefusedException;
 import org.whinograph.storage.AtomicFile;
 
@@ -96,6 +98,11 @@ public final class CalibrationFile {
     json.put("bit_depth", calibration.bitDepth());
     json.put("response_file", calibration.responseFile());
     json.put("input", calibration.input());
+    if (calibration.inputCheck() == null) {
+      json.putNull("input_check");
+    } else {
+      InputVerdictJson.put(calibration.inputCheck(), json.putObject("input_check"));
+    }
     try {
       return JSON.writeValueAsString(json) + "\n";
     } catch (JsonProcessingException e) {
@@ -139,7 +146,20 @@ public final class CalibrationFile {
         number(json, "sample_rate_hz", 1, 1e9, file),
         (int) number(json, "bit_depth", 1, 64, file),
         text(json, "response_file", file),
-        text(json, "input", file));
+        text(json, "input", file),
+        inputCheck(json, file));
+  }
+
+  private static InputVerdict inputCheck(JsonNode json, Path file) throws RefusedException {
+    JsonNode node = json.path("input_check");
+    if (node.isMissingNode() || node.isNull()) {
+      return null;
+    }
+    try {
+      return InputVerdictJson.parse(node);
+    } catch (IllegalArgumentException e) {
+      throw foreign(file, "in its input_check: " + e.getMessage(), e);
+    }
   }
 
   private static double number(JsonNode json, String field, double least, double most, Path file)

@@ -4,19 +4,21 @@ import java.util.Optional;
 import org.whinograph.quantity.Reading;
 
 /**
- * Whether a second channel carries the same as the first, by their correlation. Two microphones, or
- * two converters behind one, differ by their noise at least.
+ * Whether a second channel carries the same as the one measured, by their correlation. Two
+ * microphones, or two converters behind one, differ by their noise at least.
  */
 final class ChannelComparison {
   /** 1 − |ρ| of two converters whose noise lies 60 dB under the signal is 1e-6. */
   private static final double SAME = 1 - 1e-7;
 
+  private final int measured;
   private final int channel;
   private double products;
   private double firstSquares;
   private double secondSquares;
 
-  ChannelComparison(int channel) {
+  ChannelComparison(int measured, int channel) {
+    this.measured = measured;
     this.channel = channel;
   }
 
@@ -39,7 +41,8 @@ final class ChannelComparison {
             mirrored ? InputFinding.Kind.MIRRORED_CHANNELS : InputFinding.Kind.DUPLICATE_CHANNELS,
             "channel "
                 + channel
-                + " is a copy of channel 1"
+                + " is a copy of channel "
+                + measured
                 + (mirrored
                     ? " with the sign turned; a sum of both would cancel"
                     : "; a second channel adds nothing"),

@@ -2,8 +2,10 @@ package org.whinograph.calibration;
 
 import java.util.ArrayList;
 import java.util.Arrays;
+import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
+import java.util.Map;
 import java.util.Optional;
 import org.whinograph.calibration.InputStages.Stretch;
 import org.whinograph.quantity.LevelUnit;
@@ -49,6 +51,7 @@ final class GainJudgement {
   private final List<InputFrame> frames;
   private final double secondsAFrame;
   private final InputStages stages;
+  private final Map<String, InputFigure> figures = new LinkedHashMap<>();
 
   GainJudgement(List<InputFrame> frames, double secondsAFrame, InputStages stages) {
     this.frames = frames;
@@ -79,6 +82,7 @@ final class GainJudgement {
     worst = worse(worst, gatedFloor());
     if (spectra.count() >= 20) {
       double scatter = spectra.scatterDb();
+      figure("line-scatter", "scatter of the noise's lines", scatter, SCATTER_DB);
       if (scatter > SCATTER_DB) {
         worst =
             worse(
@@ -94,6 +98,19 @@ final class GainJudgement {
       }
     }
     return Optional.ofNullable(worst);
+  }
+
+  /** What was measured so far, found or not. */
+  List<InputFigure> figures() {
+    return List.copyOf(figures.values());
+  }
+
+  /** Keeps a figure; of several stretches the greatest counts. */
+  private void figure(String id, String meaning, double value, double limit) {
+    InputFigure before = figures.get(id);
+    if (Double.isFinite(value) && (before == null || value > before.value().value())) {
+      figures.put(id, new InputFigure(id, meaning, Reading.of(value), limit));
+    }
   }
 
   private static InputFinding worse(InputFinding one, InputFinding other) {
@@ -145,6 +162,7 @@ final class GainJudgement {
       }
     }
     double range = highest - lowest;
+    figure("tone-movement", "range of the tone's level while it is on", range, 2 * STEADY_DB);
     if (!(range > 2 * STEADY_DB)) {
       return null;
     }
@@ -171,6 +189,7 @@ final class GainJudgement {
         }
       }
     }
+    figure("tone-onset", "excess of the tone's level at its onset", most, ATTACK_DB);
     if (most <= ATTACK_DB) {
       return null;
     }
@@ -181,12 +200,19 @@ final class GainJudgement {
         stretch.from() * secondsAFrame);
   }
 
-  private static InputFinding unequalReturn(List<double[]> returns) {
+  private InputFinding unequalReturn(List<double[]> returns) {
     double[] highest = null;
     double[] lowest = null;
     for (double[] one : returns) {
       highest = highest == null || one[1] > highest[1] ? one : highest;
       lowest = lowest == null || one[1] < lowest[1] ? one : lowest;
+    }
+    if (returns.size() > 1) {
+      figure(
+          "tone-return",
+          "difference of the tone's levels from stage to stage",
+          highest[1] - lowest[1],
+          RETURN_DB);
     }
     if (highest == null || highest[1] - lowest[1] <= RETURN_DB) {
       return null;
@@ -230,7 +256,13 @@ final class GainJudgement {
         to = late;
       }
     }
-    if (count == 0 || least < (down ? SINKS_DB : RISES_DB) * (count == 1 ? ONLY_ONCE : 1)) {
+    double limit = (down ? SINKS_DB : RISES_DB) * (count == 1 ? ONLY_ONCE : 1);
+    figure(
+        down ? "floor-sinking" : "floor-rising",
+        "by how much the noise " + (down ? "sinks" : "rises") + " each time after the tone",
+        least,
+        limit);
+    if (count == 0 || least < limit) {
       return null;
     }
     return new InputFinding(
@@ -260,6 +292,11 @@ final class GainJudgement {
       return null;
     }
     double difference = median(with) - median(without);
+    figure(
+        "floor-gated",
+        "by how much the noise is lower with the tone off than on",
+        difference,
+        GATED_DB);
     if (difference < GATED_DB) {
       return null;
     }

@@ -32,6 +32,12 @@ public final class InputCheck implements SampleSink {
   /** What is asked for must last this long [frames]. */
   private static final int STEP_FRAMES = 50;
 
+  /** What rings on after a tone isn't quiet [frames]. */
+  private static final int QUIET_AFTER_TONE = 10;
+
+  /** Nor is what goes before one [frames]. */
+  private static final int QUIET_BEFORE_TONE = 2;
+
   private final SampleFormat format;
   private final double nominalHz;
   private final String name;
@@ -39,9 +45,13 @@ public final class InputCheck implements SampleSink {
   private final InputSpectra spectra;
   private final ImageFinder images;
   private final List<InputFrame> frames = new ArrayList<>();
+  private final List<ChannelComparison> comparisons = new ArrayList<>();
   private final double stepOfFormat;
   private final long longest;
   private long samples;
+  private final double[][] quiet;
+  private int waiting;
+  private int waitingFrom;
   private int sinceTone = 1000;
   private double quietSum;
   private long quietSamples;
@@ -108,16 +118,16 @@ public final class InputCheck implements SampleSink {
         new ToneFrameAnalyser(
             format.sampleRateHz(), format.bitDepth(), format.floatingPoint(), this::take);
     this.spectra = new InputSpectra(analyser.frameLength(), format.sampleRateHz());
+    this.quiet = new double[QUIET_BEFORE_TONE][analyser.frameLength()];
     this.images = new ImageFinder(analyser.frameLength(), format.sampleRateHz());
     this.stepOfFormat = Math.pow(2, 1 - Math.min(format.floatingPoint() ? 24 : bits(), 24));
     this.longest = Math.round(LONGEST_S * format.sampleRateHz());
   }
 
   /**
-   * Checks a recording.
+   * Checks a recording whose first channel is the one to measure with.
    *
-   * @param channels its channels, the one to measure with first; read side by side to their end,
-   *     not closed
+   * @param channels its channels in order; read side by side to their end, not closed
    * @param nominalHz nominal frequency of the calibrator [Hz], 160 to 1250
    * @return what was found
    * @throws RefusedException if a source is damaged, or too short or long to tell
@@ -125,26 +135,41 @@ public final class InputCheck implements SampleSink {
    */
   public static InputCheckResult check(List<SampleSource> channels, double nominalHz)
       throws RefusedException {
-    if (channels.isEmpty()) {
-      throw new IllegalArgumentException("channels: at least 1, got 0");
+    return check(channels, 1, nominalHz);
+  }
+
+  /**
+   * Checks a recording.
+   *
+   * @param channels its channels in order; read side by side to their end, not closed
+   * @param measured which of them is the one to measure with, from 1
+   * @param nominalHz nominal frequency of the calibrator [Hz], 160 to 1250
+   * @return what was found
+   * @throws RefusedException if a source is damaged, or too short or long to tell
+   * @throws IllegalArgumentException if there is no such channel, or the frequency is outside its
+   *     limits
+   */
+  public static InputCheckResult check(List<SampleSource> channels, int measured, double nominalHz)
+      throws RefusedException {
+    if (measured < 1 || measured > channels.size()) {
+      throw new IllegalArgumentException(
+          "measured: 1 to the " + channels.size() + " channels, got " + measured);
     }
-    SampleSource first = channels.get(0);
-    InputCheck check = new InputCheck(first.format(), nominalHz, first.name());
-    List<ChannelComparison> comparisons = new ArrayList<>();
-    double[][] pending = new double[channels.size()][BLOCK];
-    for (int i = 1; i < channels.size(); i++) {
-      comparisons.add(new ChannelComparison(i + 1));
-    }
-    for (SampleBlock block = first.read(BLOCK); block != null; block = first.read(BLOCK)) {
+    SampleSource main = channels.get(measured - 1);
+    InputCheck check = new InputCheck(main.format(), nominalHz, main.name());
+    double[][] side = new double[channels.size()][BLOCK];
+    for (SampleBlock block = main.read(BLOCK); block != null; block = main.read(BLOCK)) {
       check.accept(block);
-      for (int i = 1; i < channels.size(); i++) {
-        int got = fill(channels.get(i), pending[i], block.length());
-        comparisons.get(i - 1).add(block.samples(), pending[i], got);
+      System.arraycopy(block.samples(), 0, side[measured - 1], 0, block.length());
+      for (int i = 0; i < channels.size(); i++) {
+        if (i != measured - 1) {
+          int got = fill(channels.get(i), side[i], block.length());
+          Arrays.fill(side[i], got, block.length(), 0);
+        }
       }
+      check.compare(side, measured, block.length());
     }
-    List<InputFinding> findings = new ArrayList<>();
-    comparisons.forEach(comparison -> comparison.finding().ifPresent(findings::add));
-    return check.finish(findings);
+    return check.finish();
   }
 
   private static int fill(SampleSource source, double[] into, int wanted) throws RefusedException {
@@ -185,16 +210,32 @@ public final class InputCheck implements SampleSink {
   }
 
   /**
+   * Takes the same stretch of all channels, to find copies. It needn't go with what {@link #accept}
+   * takes; memory doesn't grow.
+   *
+   * @param channels samples of the channels in order [parts of full scale, at least {@code count}
+   *     each]
+   * @param measured which of them is the one to measure with, from 1
+   * @param count how many samples of each
+   */
+  public void compare(double[][] channels, int measured, int count) {
+    while (comparisons.size() < channels.length) {
+      comparisons.add(new ChannelComparison(measured, comparisons.size() + 1));
+    }
+    for (int i = 0; i < channels.length; i++) {
+      if (i != measured - 1) {
+        comparisons.get(i).add(channels[measured - 1], channels[i], count);
+      }
+    }
+  }
+
+  /**
    * Ends the check.
    *
    * @return what was found
    * @throws RefusedException if the recording is too short or long to tell
    */
   public InputCheckResult finish() throws RefusedException {
-    return finish(List.of());
-  }
-
-  private InputCheckResult finish(List<InputFinding> ofChannels) throws RefusedException {
     if (samples > longest || frames.size() < 30) {
       throw new RefusedException(
           String.format(
@@ -205,7 +246,8 @@ public final class InputCheck implements SampleSink {
               samples / format.sampleRateHz()));
     }
     InputStages stages = new InputStages(frames, frameS(), nominalHz);
-    List<InputFinding> findings = new ArrayList<>(ofChannels);
+    List<InputFinding> findings = new ArrayList<>();
+    comparisons.forEach(comparison -> comparison.finding().ifPresent(findings::add));
     GainJudgement gain = new GainJudgement(frames, frameS(), stages);
     gain.automaticGain().ifPresent(findings::add);
     gain.noiseSuppression(spectra).ifPresent(findings::add);
@@ -219,10 +261,11 @@ public final class InputCheck implements SampleSink {
     findings.sort(
         Comparator.comparing((InputFinding finding) -> !finding.kind().alters())
             .thenComparing(finding -> -Math.abs(finding.effect().value())));
-    return verdict(stages, findings);
+    return verdict(stages, findings, gain.figures());
   }
 
-  private InputCheckResult verdict(InputStages stages, List<InputFinding> findings) {
+  private InputCheckResult verdict(
+      InputStages stages, List<InputFinding> findings, List<InputFigure> figures) {
     Optional<String> missing = stages.missing();
     InputCheckResult.Verdict verdict;
     String reason;
@@ -238,22 +281,14 @@ public final class InputCheck implements SampleSink {
           "Nothing was found that alters the sound: the tone came back at the same level, and the"
               + " noise after it kept its level and its band.";
     }
-    return new InputCheckResult(name, format, stages.stages(), findings, verdict, reason);
+    return new InputCheckResult(name, format, stages.stages(), findings, figures, verdict, reason);
   }
 
   private void take(ToneFrame tone) {
     double[] block = analyser.samples();
+    countQuiet(tone, block);
     double floor = spectra.transform(block);
-    boolean sounds = tone.tonal() && tone.frequencyHz() > InputStages.LOWEST_TONE_HZ;
-    sinceTone = sounds ? 0 : sinceTone + 1;
     guide(tone);
-    if (sinceTone > 10) {
-      spectra.addQuiet(block);
-      for (double x : block) {
-        quietSum += x;
-      }
-      quietSamples += block.length;
-    }
     images.add(tone, block);
     int same = 1;
     int longestSame = 1;
@@ -267,6 +302,32 @@ public final class InputCheck implements SampleSink {
     }
     double floorDb = LevelUnit.FULL_SCALE.levelOf(floor + 1e-30);
     frames.add(new InputFrame(tone, (float) floorDb, longestSame, longestPeak));
+  }
+
+  /**
+   * A tone that begins at a frame's end is no tone there yet, but its onset would pass for noise:
+   * so a frame counts as quiet only once the next ones were quiet too.
+   */
+  private void countQuiet(ToneFrame tone, double[] block) {
+    boolean sounds = tone.tonal() && tone.frequencyHz() > InputStages.LOWEST_TONE_HZ;
+    sinceTone = sounds ? 0 : sinceTone + 1;
+    if (sinceTone <= QUIET_AFTER_TONE) {
+      waiting = 0;
+      return;
+    }
+    double[] oldest = quiet[waitingFrom];
+    if (waiting == quiet.length) {
+      spectra.transform(oldest);
+      spectra.addQuiet(oldest);
+      for (double x : oldest) {
+        quietSum += x;
+      }
+      quietSamples += oldest.length;
+      waiting--;
+    }
+    System.arraycopy(block, 0, oldest, 0, block.length);
+    waitingFrom = (waitingFrom + 1) % quiet.length;
+    waiting++;
   }
 
   private void guide(ToneFrame tone) {

@@ -1,7 +1,10 @@
 package org.whinograph.calibration;
 
+import java.time.Instant;
 import java.util.List;
 import java.util.Objects;
+import java.util.Optional;
+import org.whinograph.audiofile.InputVerdict;
 import org.whinograph.signal.SampleFormat;
 
 /**
@@ -11,6 +14,7 @@ import org.whinograph.signal.SampleFormat;
  * @param format how samples were stored
  * @param stages calibrator on and off, in order
  * @param findings what was found, the worst first
+ * @param figures the figures that the gain was judged by, found or not
  * @param verdict whether levels through this input can be trusted
  * @param reason why, one sentence
  */
@@ -19,6 +23,7 @@ public record InputCheckResult(
     SampleFormat format,
     List<InputStage> stages,
     List<InputFinding> findings,
+    List<InputFigure> figures,
     Verdict verdict,
     String reason) {
   /** Checks the components. {@inheritDoc} */
@@ -26,6 +31,33 @@ public record InputCheckResult(
     Objects.requireNonNull(verdict, "verdict");
     stages = List.copyOf(stages);
     findings = List.copyOf(findings);
+    figures = List.copyOf(figures);
+  }
+
+  /**
+   * What is kept of it with calibrations and recordings.
+   *
+   * @param checked when the sound that was checked was taken
+   * @param input name of the input, or null if only a recording is known
+   * @param file name of the recording that was checked, or null for a live input
+   * @return the verdict, or empty if nothing could be decided, which changes nothing
+   */
+  public Optional<InputVerdict> verdict(Instant checked, String input, String file) {
+    if (verdict == Verdict.NOT_DECIDED) {
+      return Optional.empty();
+    }
+    List<InputVerdict.Finding> kept =
+        findings.stream()
+            .map(
+                finding ->
+                    new InputVerdict.Finding(
+                        finding.kind().code(),
+                        finding.kind().alters(),
+                        finding.evidence(),
+                        finding.effect()))
+            .toList();
+    return Optional.of(
+        new InputVerdict(verdict == Verdict.TRUSTED, reason, kept, checked, input, file, format));
   }
 
   /** Whether levels through an input can be trusted. */

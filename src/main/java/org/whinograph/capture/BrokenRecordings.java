@@ -90,7 +90,8 @@ public final class BrokenRecordings {
             run.gaps(),
             run.overloads(),
             run.overloadSamples(),
-            run.clockDeviationPpm());
+            run.clockDeviationPpm(),
+            run.inputCheck());
     RunFile.write(RunFile.beside(wav), repaired);
     return repaired;
   }

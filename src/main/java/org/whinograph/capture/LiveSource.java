@@ -4,6 +4,7 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.OptionalLong;
+import org.whinograph.audiofile.SampleEncoding;
 import org.whinograph.signal.RefusedException;
 import org.whinograph.signal.SampleBlock;
 import org.whinograph.signal.SampleFormat;
@@ -21,6 +22,9 @@ public final class LiveSource implements SampleSource {
   private final CaptureLine line;
   private final CaptureStream stream;
   private final BlockDecoder decoder;
+  private final SampleEncoding encoding;
+  private double[][] all = new double[0][];
+  private ChannelListener channelListener;
   private double[] cut = new double[0];
   private SampleBlock rest;
   private int restOffset;
@@ -40,6 +44,29 @@ public final class LiveSource implements SampleSource {
     checkChannel(line, channel);
     this.stream = new CaptureStream(line, clock);
     this.decoder = new BlockDecoder(line.format(), channel);
+    this.encoding = SampleEncoding.of(line.format().bitDepth() / 8, line.format().floatingPoint());
+  }
+
+  /** Hears all channels of an input while one of them is read. */
+  @FunctionalInterface
+  public interface ChannelListener {
+    /**
+     * The next samples as they came; those that were lost are left out.
+     *
+     * @param channels samples of the channels in order [parts of full scale, at least {@code count}
+     *     each]; read, never kept
+     * @param count how many samples of each
+     */
+    void samples(double[][] channels, int count);
+  }
+
+  /**
+   * Has all channels heard, on the thread that reads.
+   *
+   * @param listener hears them
+   */
+  public void listenToChannels(ChannelListener listener) {
+    channelListener = listener;
   }
 
   /**
@@ -136,6 +163,7 @@ public final class LiveSource implements SampleSource {
         gapLeft = piece.gap();
         block = decoder.flush();
       } else {
+        tellChannels(piece);
         block = decoder.decode(piece.bytes(), piece.offset(), piece.length());
       }
       if (block != null) {
@@ -143,6 +171,23 @@ public final class LiveSource implements SampleSource {
       }
     }
     return null;
+  }
+
+  private void tellChannels(CaptureStream.Piece piece) {
+    if (channelListener == null) {
+      return;
+    }
+    int channels = format().channels();
+    int frameBytes = channels * encoding.bytes();
+    int count = piece.length() / frameBytes;
+    if (all.length == 0 || all[0].length < count) {
+      all = new double[channels][count];
+    }
+    for (int channel = 0; channel < channels; channel++) {
+      int first = piece.offset() + channel * encoding.bytes();
+      encoding.decode(piece.bytes(), first, frameBytes, all[channel], 0, count);
+    }
+    channelListener.samples(all, count);
   }
 
   private SampleBlock silence() {

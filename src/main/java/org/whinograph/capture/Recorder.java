@@ -8,6 +8,7 @@ import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.List;
 import java.util.Locale;
+import org.whinograph.audiofile.FrameWriter;
 import org.whinograph.audiofile.RunFile;
 import org.whinograph.audiofile.RunRecord;
 import org.whinograph.audiofile.WavWriter;
@@ -42,6 +43,7 @@ public final class Recorder {
   private final BlockDecoder decoder;
   private final int frameBytes;
   private final Path recordFile;
+  private final Store store;
   private final List<RunRecord.Event> events = new ArrayList<>();
   private final SpanLog gaps = new SpanLog();
   private final SpanLog overloads = new SpanLog();
@@ -67,6 +69,24 @@ public final class Recorder {
   public Recorder(
       CaptureLine line, CaptureClock clock, RecordingPlan plan, RecordingListener listener)
       throws RefusedException {
+    this(line, clock, plan, listener, WavWriter::growing);
+  }
+
+  /** What makes the file that samples go to. */
+  @FunctionalInterface
+  interface Store {
+    FrameWriter open(Path target, SampleFormat format, boolean replace) throws RefusedException;
+  }
+
+  /** With a store of one's own, so that hours pass without a disk. */
+  Recorder(
+      CaptureLine line,
+      CaptureClock clock,
+      RecordingPlan plan,
+      RecordingListener listener,
+      Store store)
+      throws RefusedException {
+    this.store = store;
     LiveSource.checkChannel(line, plan.channel());
     this.line = line;
     this.clock = clock;
@@ -133,7 +153,7 @@ public final class Recorder {
     }
     try (CaptureStream open = stream) {
       open.start();
-      try (WavWriter writer = WavWriter.growing(plan.wav(), format, plan.replace())) {
+      try (FrameWriter writer = store.open(plan.wav(), format, plan.replace())) {
         started = clock.instant();
         save(RunRecord.State.RECORDING, null);
         figures = new LiveFigures(listener);
@@ -146,7 +166,7 @@ public final class Recorder {
     }
   }
 
-  private RunRecord record(WavWriter writer) throws RefusedException {
+  private RunRecord record(FrameWriter writer) throws RefusedException {
     String reason = null;
     RefusedException cut = null;
     try {
@@ -180,7 +200,7 @@ public final class Recorder {
   }
 
   /** Moves pieces from the line to the file; returns why it ended. */
-  private String copy(WavWriter writer) throws RefusedException {
+  private String copy(FrameWriter writer) throws RefusedException {
     while (frames < plan.frames()) {
       CaptureStream.Piece piece = stream.next();
       if (piece == null) {
@@ -205,7 +225,7 @@ public final class Recorder {
     return "time";
   }
 
-  private void lose(WavWriter writer, long lost) throws RefusedException {
+  private void lose(FrameWriter writer, long lost) throws RefusedException {
     emit(decoder.flush());
     writer.writeSilence(lost);
     gaps.add(new Span(frames, lost));
@@ -242,7 +262,7 @@ public final class Recorder {
   }
 
   /** Once a second of samples: the folder, the room, the record. */
-  private void check(WavWriter writer) throws RefusedException {
+  private void check(FrameWriter writer) throws RefusedException {
     if (Files.notExists(plan.wav())) {
       throw rescue(writer);
     }
@@ -282,7 +302,7 @@ public final class Recorder {
   }
 
   /** The open file outlives its folder; its bytes are copied to where they can be found. */
-  private RefusedException rescue(WavWriter writer) throws RefusedException {
+  private RefusedException rescue(FrameWriter writer) throws RefusedException {
     Path name = plan.wav().getFileName();
     Path place = plan.wav();
     try {
@@ -349,6 +369,7 @@ public final class Recorder {
         gaps.spans(),
         overloads.spans(),
         overloads.samples(),
-        Double.isNaN(ppm) ? null : Double.valueOf(ppm));
+        Double.isNaN(ppm) ? null : Double.valueOf(ppm),
+        plan.inputCheck());
   }
 }

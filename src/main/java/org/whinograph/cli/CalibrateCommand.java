@@ -4,6 +4,7 @@ import java.nio.file.Path;
 import java.time.Clock;
 import java.util.Locale;
 import java.util.OptionalDouble;
+import org.whinograph.audiofile.InputVerdict;
 import org.whinograph.audiofile.WavSource;
 import org.whinograph.calibration.CalibrationFile;
 import org.whinograph.calibration.CalibrationHistory;
@@ -12,6 +13,7 @@ import org.whinograph.calibration.CalibrationRequest;
 import org.whinograph.calibration.CalibrationResult;
 import org.whinograph.calibration.Calibrator;
 import org.whinograph.calibration.ClosingCheck;
+import org.whinograph.calibration.InputVerdicts;
 import org.whinograph.calibration.MicrophoneResponse;
 import org.whinograph.calibration.ReferenceTone;
 import org.whinograph.calibration.UncertaintyComponent;
@@ -23,6 +25,7 @@ import org.whinograph.signal.RefusedException;
 import org.whinograph.signal.SampleFormat;
 import picocli.CommandLine;
 import picocli.CommandLine.ArgGroup;
+import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.ParameterException;
@@ -136,6 +139,16 @@ final class CalibrateCommand extends Command {
   private Path history;
 
   @Option(
+      names = "--input-check",
+      paramLabel = "FILE",
+      description =
+          "What verify-input --json wrote of the input: its verdict goes into the record. By default"
+              + " the newest verdict on the live input, or the one in the recording's run record.")
+  private Path inputCheck;
+
+  @Mixin private CheckOptions checks;
+
+  @Option(
       names = "--out",
       required = true,
       paramLabel = "FILE",
@@ -157,9 +170,13 @@ final class CalibrateCommand extends Command {
       microphoneResponse = MicrophoneResponse.read(response);
       request = request.withResponseFile(fromRecordTo(response));
     }
+    InputVerdict given = inputCheck == null ? null : InputVerdicts.readFile(inputCheck);
     CalibrationRecord opening = after == null ? null : CalibrationFile.read(after);
     CalibrationResult result =
         where.from != null ? fromFile(request) : fromInput(request.withInput(where.input));
+    if (given != null) {
+      result = result.withInputCheck(given);
+    }
     ClosingCheck closing = opening == null ? null : ClosingCheck.of(opening, result.calibration());
     CalibrationFile.write(result.calibration(), out, force);
     print(result);
@@ -175,7 +192,8 @@ final class CalibrateCommand extends Command {
   private CalibrationResult fromFile(CalibrationRequest request) throws RefusedException {
     try (WavSource source = WavSource.open(where.from, channel)) {
       return new Calibrator(Clock.systemUTC())
-          .calibrate(source, request.withSha256(source.sha256()));
+          .calibrate(source, request.withSha256(source.sha256()))
+          .withInputCheck(source.inputCheck().orElse(null));
     }
   }
 
@@ -190,7 +208,8 @@ final class CalibrateCommand extends Command {
           new LiveCalibrationRun(terminal(), common().quiet())
               .run(source, request.referenceFrequencyHz(), seconds);
       return new Calibrator(Clock.systemUTC())
-          .record(tone, format, source.name(), request.withInput(source.name()));
+          .record(tone, format, source.name(), request.withInput(source.name()))
+          .withInputCheck(checks.newest(source.name(), format.sampleRateHz(), this).orElse(null));
     }
   }
 
@@ -300,6 +319,11 @@ final class CalibrateCommand extends Command {
               "  uncertainty %s: %.3f dB",
               component.name(),
               component.standardUncertaintyDb()));
+    }
+    if (record.inputCheck() == null) {
+      say("  input       not checked; verify-input tells whether it alters the sound");
+    } else {
+      say("  input       " + record.inputCheck().sentence());
     }
     result.warnings().forEach(warning -> note(warning.message()));
     say("Written: " + out);

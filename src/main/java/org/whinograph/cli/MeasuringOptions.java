@@ -12,6 +12,7 @@ import org.whinograph.measurement.Measurement;
 import org.whinograph.measurement.MeasurementPlan;
 import org.whinograph.measurement.Measurer;
 import org.whinograph.signal.RefusedException;
+import org.whinograph.signal.Warning;
 import org.whinograph.speed.SpeedHints;
 import picocli.CommandLine.Model.CommandSpec;
 import picocli.CommandLine.Option;
@@ -29,6 +30,14 @@ final class MeasuringOptions {
       description =
           "Calibration record that calibrate wrote; without it levels are dB re full scale.")
   private Path calibration;
+
+  @Option(
+      names = "--despite-failed-input",
+      description =
+          "Give sound pressure levels even if the calibration or a recording was made through an"
+              + " input that failed verify-input; without it levels are then dB re full scale. Every"
+              + " output says so.")
+  private boolean despiteFailedInput;
 
   @Option(
       names = "--response",
@@ -108,9 +117,11 @@ final class MeasuringOptions {
                 plan.response(),
                 null,
                 0.0,
-                Double.POSITIVE_INFINITY));
-    NoiseRecording selfNoise = noise(floor, noises, terminal, quiet);
-    NoiseRecording beneath = noise(background, noises, terminal, quiet);
+                Double.POSITIVE_INFINITY,
+                despiteFailedInput));
+    List<Warning> cautions = new ArrayList<>();
+    NoiseRecording selfNoise = noise(floor, noises, cautions, terminal, quiet);
+    NoiseRecording beneath = noise(background, noises, cautions, terminal, quiet);
     Measurer measurer = new Measurer(plan);
     List<Measurement> measurements = new ArrayList<>();
     for (Path file : files) {
@@ -118,14 +129,23 @@ final class MeasuringOptions {
       measurements.add(
           selfNoise == null && beneath == null
               ? measurement
-              : measurement.above(selfNoise, beneath));
+              : measurement.above(selfNoise, beneath).with(cautions));
     }
     return measurements;
   }
 
-  private NoiseRecording noise(Path file, Measurer measurer, Terminal terminal, boolean quiet)
+  /** Measures a noise; that its input failed concerns whatever is held against it as well. */
+  private NoiseRecording noise(
+      Path file, Measurer measurer, List<Warning> cautions, Terminal terminal, boolean quiet)
       throws RefusedException {
-    return file == null ? null : measure(file, measurer, terminal, quiet).asNoise();
+    if (file == null) {
+      return null;
+    }
+    Measurement noise = measure(file, measurer, terminal, quiet);
+    noise.warnings().stream()
+        .filter(warning -> warning.code().equals(Measurement.FAILED_INPUT))
+        .forEach(cautions::add);
+    return noise.asNoise();
   }
 
   private Measurement measure(Path file, Measurer measurer, Terminal terminal, boolean quiet)
@@ -149,7 +169,8 @@ final class MeasuringOptions {
     }
     CalibrationRecord record = calibration == null ? null : CalibrationFile.read(calibration);
     String name = calibration == null ? null : calibration.toString();
-    return new MeasurementPlan(record, name, responseFor(record), hints(), from, end);
+    return new MeasurementPlan(
+        record, name, responseFor(record), hints(), from, end, despiteFailedInput);
   }
 
   /** The response that was named, or the one that the calibration was made for. */

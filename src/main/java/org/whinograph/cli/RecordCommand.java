@@ -10,6 +10,7 @@ import java.util.Locale;
 import java.util.Map;
 import java.util.concurrent.CountDownLatch;
 import java.util.concurrent.TimeUnit;
+import org.whinograph.audiofile.InputVerdict;
 import org.whinograph.audiofile.RunRecord;
 import org.whinograph.calibration.CalibrationFile;
 import org.whinograph.calibration.CalibrationRecord;
@@ -25,6 +26,7 @@ import org.whinograph.capture.RecordingListener;
 import org.whinograph.capture.RecordingPlan;
 import org.whinograph.capture.RecordingStatus;
 import org.whinograph.quantity.LevelUnit;
+import org.whinograph.report.Words;
 import org.whinograph.signal.RefusedException;
 import org.whinograph.signal.SampleBlock;
 import org.whinograph.signal.SampleFormat;
@@ -76,6 +78,15 @@ final class RecordCommand extends Command {
       paramLabel = "FILE",
       description = "Calibration record, for live levels in dB re 20 uPa.")
   private Path calibration;
+
+  @Option(
+      names = "--despite-failed-input",
+      description =
+          "Show sound pressure levels even if the input failed verify-input; without it live levels"
+              + " are then dB re full scale.")
+  private boolean despiteFailedInput;
+
+  @Mixin private CheckOptions checks;
 
   @Option(
       names = "--rate",
@@ -167,18 +178,33 @@ final class RecordCommand extends Command {
   private int record(CaptureLine line, CaptureClock clock, CalibrationRecord record)
       throws RefusedException {
     SampleFormat format = line.format();
+    InputVerdict verdict =
+        checks
+            .newest(line.name(), format.sampleRateHz(), this)
+            .orElse(record == null ? null : record.inputCheck());
+    InputVerdict failed = failed(verdict, record);
+    if (failed != null) {
+      note(
+          failed.sentence()
+              + (record == null
+                  ? " The run record says so."
+                  : despiteFailedInput
+                      ? " Levels are given in dB re 20 uPa all the same; they aren't to be trusted."
+                      : " So live levels are dB re full scale; --despite-failed-input insists."));
+    }
+    CalibrationRecord used = failed == null || despiteFailedInput ? record : null;
     long frames =
         seconds == null ? Long.MAX_VALUE : Math.max(1, Math.round(seconds * format.sampleRateHz()));
     try (Monitor monitor = listen ? listening.open(spec.commandLine(), rate) : null) {
       if (listen) {
         note(ListenOptions.CAUTION);
       }
-      Watch watch = new Watch(format, record, monitor);
+      Watch watch = new Watch(format, used, failed != null && used != null, monitor);
       Recorder recorder =
           new Recorder(
               line,
               clock,
-              new RecordingPlan(out, force, frames, channel, conditions, notes),
+              new RecordingPlan(out, force, frames, channel, conditions, notes, verdict),
               watch);
       CountDownLatch done = new CountDownLatch(1);
       Thread onExit = new Thread(() -> finish(recorder, done), "whole file on exit");
@@ -195,6 +221,15 @@ final class RecordCommand extends Command {
       }
     }
     return CommandLine.ExitCode.OK;
+  }
+
+  /** The verdict that forbids sound pressure levels, the input's or the calibration's; or null. */
+  private static InputVerdict failed(InputVerdict verdict, CalibrationRecord record) {
+    if (verdict != null && !verdict.trusted()) {
+      return verdict;
+    }
+    InputVerdict calibrated = record == null ? null : record.inputCheck();
+    return calibrated != null && !calibrated.trusted() ? calibrated : null;
   }
 
   /** Ctrl-C and a closed terminal: the recording ends as if by q before the program does. */
@@ -314,12 +349,15 @@ final class RecordCommand extends Command {
     private final LiveLevels levels;
     private final PressureStage pressure;
     private final Monitor monitor;
+    private final boolean doubtful;
     private final double rateHz;
     private final boolean drawn;
     private double nextLine;
     private int width;
 
-    Watch(SampleFormat format, CalibrationRecord record, Monitor monitor) throws RefusedException {
+    Watch(SampleFormat format, CalibrationRecord record, boolean doubtful, Monitor monitor)
+        throws RefusedException {
+      this.doubtful = doubtful;
       this.rateHz = format.sampleRateHz();
       this.monitor = monitor;
       this.levels =
@@ -350,16 +388,17 @@ final class RecordCommand extends Command {
     String levels() {
       return String.format(
           Locale.ROOT,
-          "LAeq %s, LAFmax %s, in %s.",
+          "LAeq %s, LAFmax %s, in %s%s.",
           decibels(levels.average()),
           decibels(levels.maximum()),
-          levels.label());
+          levels.label(),
+          doubtful ? "; " + Words.FAILED_INPUT : "");
     }
 
     private String line(double now, RecordingStatus status) {
       return String.format(
           Locale.ROOT,
-          "%8.1f s  LAF %s  LAeq %s  max %s %s  overload %d  lost %d%s",
+          "%8.1f s  LAF %s  LAeq %s  max %s %s  overload %d  lost %d%s%s",
           now,
           decibels(levels.now()),
           decibels(levels.average()),
@@ -367,6 +406,7 @@ final class RecordCommand extends Command {
           levels.label(),
           status.overloadSamples(),
           status.lostSamples(),
+          doubtful ? "  INPUT FAILED ITS CHECK" : "",
           status.freeSeconds() < 0
               ? ""
               : String.format(Locale.ROOT, "  room %.1f h", status.freeSeconds() / 3600));

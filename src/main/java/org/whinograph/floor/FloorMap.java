@@ -104,7 +104,8 @@ public record FloorMap(
               + recording.unit().label()
               + " and the measurement in "
               + unit.label()
-              + "; give both the same calibration.");
+              + "; give both the same calibration, and record both through an input that passed its"
+              + " check.");
     }
   }
 

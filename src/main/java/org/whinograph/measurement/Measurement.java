@@ -1,7 +1,10 @@
 package org.whinograph.measurement;
 
 import java.util.ArrayList;
+import java.util.LinkedHashSet;
 import java.util.List;
+import java.util.Optional;
+import java.util.Set;
 import org.whinograph.band.BandResult;
 import org.whinograph.calibration.CalibrationRecord;
 import org.whinograph.floor.BackgroundCorrection;
@@ -50,6 +53,9 @@ public record Measurement(
     SpeedResult speed,
     OrderResult orders,
     List<Warning> warnings) {
+  /** Code of the warning that the input failed its check. */
+  public static final String FAILED_INPUT = "failed-input";
+
   /** Freezes the list. {@inheritDoc} */
   public Measurement {
     warnings = List.copyOf(warnings);
@@ -90,6 +96,44 @@ public record Measurement(
         speed,
         orders,
         all);
+  }
+
+  /**
+   * The same measurement with more that the reader must know.
+   *
+   * @param more further warnings
+   * @return the measurement with them, each once
+   */
+  public Measurement with(List<Warning> more) {
+    Set<Warning> all = new LinkedHashSet<>(warnings);
+    all.addAll(more);
+    return new Measurement(
+        recording,
+        calibration,
+        calibrationFile,
+        responseFile,
+        unit,
+        levels,
+        bands,
+        graded,
+        spectrum,
+        tones,
+        speed,
+        orders,
+        List.copyOf(all));
+  }
+
+  /**
+   * What no output may leave out: that the levels are sound pressure levels through an input that
+   * failed its check, because somebody insisted.
+   *
+   * @return the sentences, or empty if there is nothing of the kind
+   */
+  public Optional<String> caution() {
+    return warnings.stream()
+        .filter(warning -> unit.calibrated() && warning.code().equals(FAILED_INPUT))
+        .map(Warning::message)
+        .findFirst();
   }
 
   /**

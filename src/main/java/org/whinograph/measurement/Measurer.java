@@ -6,6 +6,7 @@ import java.util.Locale;
 import java.util.Objects;
 import org.whinograph.audiofile.WavSource;
 import org.whinograph.band.BandAnalyser;
+import org.whinograph.calibration.CalibrationRecord;
 import org.whinograph.calibration.PressureStage;
 import org.whinograph.level.LevelMeter;
 import org.whinograph.quantity.LevelUnit;
@@ -93,7 +94,9 @@ public final class Measurer {
               source.name(),
               rate));
     }
-    LevelUnit unit = plan.calibration() == null ? LevelUnit.FULL_SCALE : LevelUnit.SOUND_PRESSURE;
+    InputTrust trust = InputTrust.of(plan, source);
+    CalibrationRecord calibration = trust.calibration();
+    LevelUnit unit = calibration == null ? LevelUnit.FULL_SCALE : LevelUnit.SOUND_PRESSURE;
     LevelMeter levels = new LevelMeter(rate, unit);
     BandAnalyser bands = new BandAnalyser(rate, unit);
     ToneAnalyser tones = new ToneAnalyser(rate, unit);
@@ -109,9 +112,9 @@ public final class Measurer {
         stretch.frames().isPresent()
             ? passes * (stretch.frames().getAsLong() / rate)
             : Double.POSITIVE_INFINITY;
-    List<Warning> warnings = new ArrayList<>();
+    List<Warning> warnings = new ArrayList<>(trust.warnings());
     try (FanOut fanOut = new FanOut(sinks)) {
-      PressureStage pressure = new PressureStage(rate, plan.calibration(), plan.response(), fanOut);
+      PressureStage pressure = new PressureStage(rate, calibration, plan.response(), fanOut);
       warnings.addAll(pressure.warnings());
       for (SampleBlock block = stretch.read(FanOut.BLOCK);
           block != null;
@@ -146,13 +149,14 @@ public final class Measurer {
     follow(
         orders.secondPass(speedResult),
         stretch,
+        calibration,
         (seconds, any) -> progress.advanced(firstS + seconds, totalS));
     progress.advanced(Double.isInfinite(totalS) ? passes * firstS : totalS, totalS);
     Spectrum spectrum = tones.spectrum();
     return new Measurement(
         recording,
-        plan.calibration(),
-        plan.calibrationFile(),
+        calibration,
+        calibration == null ? null : plan.calibrationFile(),
         plan.response() == null ? null : plan.response().name(),
         unit,
         levels.result(),
@@ -166,7 +170,11 @@ public final class Measurer {
   }
 
   /** Hands the same samples out once more, if they can be had again. */
-  private void follow(SampleSink sink, SampleSource stretch, ProgressListener progress)
+  private void follow(
+      SampleSink sink,
+      SampleSource stretch,
+      CalibrationRecord calibration,
+      ProgressListener progress)
       throws RefusedException {
     if (sink == null) {
       return;
@@ -177,8 +185,7 @@ public final class Measurer {
       }
       try (FanOut fanOut = new FanOut(List.of(sink))) {
         PressureStage pressure =
-            new PressureStage(
-                again.format().sampleRateHz(), plan.calibration(), plan.response(), fanOut);
+            new PressureStage(again.format().sampleRateHz(), calibration, plan.response(), fanOut);
         for (SampleBlock block = again.read(FanOut.BLOCK);
             block != null;
             block = again.read(FanOut.BLOCK)) {

@@ -118,6 +118,7 @@ public final class AnalysisJson {
     json.number("reference_level_db", calibration.referenceLevelDb());
     json.number("reference_frequency_hz", calibration.referenceFrequencyHz());
     json.number("standard_uncertainty_db", calibration.standardUncertaintyDb());
+    json.text("caution", measurement.caution().orElse(null));
     json.endObject();
   }
 

@@ -65,6 +65,7 @@ public final class ComparisonJson {
       json.text("sha256", measurement.recording().sha256());
       json.text("level_unit", measurement.unit().label());
       json.text("calibration_file", measurement.calibrationFile());
+      json.text("caution", measurement.caution().orElse(null));
       json.number("duration_s", measurement.recording().durationS());
       json.number("sample_rate_hz", measurement.recording().sampleRateHz());
       json.endObject();

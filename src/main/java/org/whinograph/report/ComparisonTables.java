@@ -33,7 +33,7 @@ public final class ComparisonTables {
    * @param comparison comparison
    */
   public static void addTo(OutputFolder folder, Comparison comparison) {
-    for (Table table : List.of(values(comparison), thirdOctaves(comparison), tones(comparison))) {
+    for (Table table : levelTables(comparison)) {
       folder.add(table.name() + ".csv", out -> Csv.write(table, out));
     }
     folder.add("comparison.xlsx", out -> writeWorkbook(comparison, out));
@@ -47,14 +47,26 @@ public final class ComparisonTables {
    * @throws IOException if writing fails
    */
   public static void writeWorkbook(Comparison comparison, OutputStream out) throws IOException {
-    Xlsx.write(
-        List.of(
-            values(comparison),
-            thirdOctaves(comparison),
-            tones(comparison),
-            devices(comparison),
-            remarks(comparison)),
-        out);
+    List<Table> sheets = new ArrayList<>(levelTables(comparison));
+    sheets.add(devices(comparison));
+    sheets.add(remarks(comparison));
+    Xlsx.write(sheets, out);
+  }
+
+  /** Tables of levels, each with a column for every device whose levels need a caution. */
+  private static List<Table> levelTables(Comparison comparison) {
+    List<Table> tables = new ArrayList<>();
+    for (Table each : List.of(values(comparison), thirdOctaves(comparison), tones(comparison))) {
+      Table table = each;
+      for (ComparedDevice device : comparison.devices()) {
+        Optional<String> caution = device.measurement().caution();
+        if (caution.isPresent()) {
+          table = table.with(Column.text(device.label() + " caution"), caution.get());
+        }
+      }
+      tables.add(table);
+    }
+    return tables;
   }
 
   static Table values(Comparison comparison) {

@@ -46,12 +46,17 @@ public final class Notices {
     }
     if (!measurement.unit().calibrated()
         && all.stream().noneMatch(warning -> warning.code().equals(UNCALIBRATED))) {
+      boolean failed =
+          all.stream().anyMatch(warning -> warning.code().equals(Measurement.FAILED_INPUT));
       all.add(
           new Warning(
               UNCALIBRATED,
-              "Not calibrated: levels are dB re full scale and no sound pressure levels; record"
-                  + " the calibrator through the same input and give its record with"
-                  + " --calibration."));
+              failed
+                  ? "Not calibrated, since the input failed its check: levels are dB re full scale"
+                      + " and no sound pressure levels."
+                  : "Not calibrated: levels are dB re full scale and no sound pressure levels; record"
+                      + " the calibrator through the same input and give its record with"
+                      + " --calibration."));
     }
     Map<String, List<String>> reasons = new LinkedHashMap<>();
     for (LevelQuantity quantity : LevelQuantity.values()) {

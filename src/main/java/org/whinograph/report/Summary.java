@@ -84,6 +84,7 @@ public final class Summary {
     } else {
       sheet.wrapped("  ", "  ", sentence(calibration));
     }
+    measurement.caution().ifPresent(caution -> sheet.line("  " + Words.FAILED_INPUT));
     long overload = measurement.recording().overloadSamples();
     if (overload > 0) {
       sheet.line("  OVERLOADED in " + overload + " samples: levels there are too low");

@@ -1,6 +1,7 @@
 package org.whinograph.report;
 
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.Collections;
 import java.util.List;
 import org.whinograph.quantity.Reading;
@@ -78,6 +79,19 @@ final class Table {
       return Long.valueOf(number);
     }
     return value;
+  }
+
+  /** The same with one more column that says one thing in every row. */
+  Table with(Column column, String cell) {
+    List<Column> more = new ArrayList<>(columns);
+    more.add(column);
+    Table table = new Table(name, title, more);
+    for (Object[] row : rows) {
+      Object[] longer = Arrays.copyOf(row, row.length + 1);
+      longer[row.length] = cell;
+      table.rows.add(longer);
+    }
+    return table;
   }
 
   String name() {

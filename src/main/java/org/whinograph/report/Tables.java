@@ -2,6 +2,7 @@ package org.whinograph.report;
 
 import java.io.IOException;
 import java.io.OutputStream;
+import java.util.ArrayList;
 import java.util.List;
 import org.whinograph.band.BandLevel;
 import org.whinograph.calibration.CalibrationRecord;
@@ -39,14 +40,8 @@ public final class Tables {
    * @param prefix put before each name, such as a folder with its slash; may be empty
    */
   public static void addTo(OutputFolder folder, String prefix, Measurement measurement) {
-    List<Table> tables =
-        List.of(
-            thirdOctaves(measurement),
-            octaves(measurement),
-            tones(measurement),
-            followingTones(measurement),
-            timeline(measurement));
-    for (Table table : tables) {
+    for (Table each : levelTables(measurement)) {
+      Table table = cautioned(each, measurement);
       folder.add(prefix + table.name() + ".csv", out -> Csv.write(table, out));
     }
     folder.add(prefix + "measurement.xlsx", out -> writeWorkbook(measurement, out));
@@ -60,16 +55,28 @@ public final class Tables {
    * @throws IOException if writing fails
    */
   public static void writeWorkbook(Measurement measurement, OutputStream out) throws IOException {
-    Xlsx.write(
-        List.of(
-            levels(measurement),
-            thirdOctaves(measurement),
-            octaves(measurement),
-            tones(measurement),
-            followingTones(measurement),
-            timeline(measurement),
-            method(measurement)),
-        out);
+    List<Table> sheets = new ArrayList<>();
+    sheets.add(cautioned(levels(measurement), measurement));
+    levelTables(measurement).forEach(table -> sheets.add(cautioned(table, measurement)));
+    sheets.add(method(measurement));
+    Xlsx.write(sheets, out);
+  }
+
+  private static List<Table> levelTables(Measurement measurement) {
+    return List.of(
+        thirdOctaves(measurement),
+        octaves(measurement),
+        tones(measurement),
+        followingTones(measurement),
+        timeline(measurement));
+  }
+
+  /** A row can be copied without its file, so what no output may leave out stands in each. */
+  private static Table cautioned(Table table, Measurement measurement) {
+    return measurement
+        .caution()
+        .map(caution -> table.with(Column.text("caution"), caution))
+        .orElse(table);
   }
 
   static Table levels(Measurement measurement) {

@@ -13,6 +13,9 @@ import org.whinograph.tone.Tone;
  * by one name everywhere. Text uses Unicode; {@link Typeface} turns it into plain ASCII.
  */
 public final class Words {
+  /** What stands beside each level through an input that failed its check. */
+  public static final String FAILED_INPUT = "INPUT FAILED ITS CHECK, levels aren't to be trusted";
+
   private Words() {}
 
   /**
@@ -185,7 +188,8 @@ public final class Words {
    * What the levels of a measurement rest on.
    *
    * @param measurement measurement
-   * @return such as "calibrated 2026-03-02", or "not calibrated"
+   * @return such as "calibrated 2026-03-02", or "not calibrated"; whether the input failed its
+   *     check
    */
   public static String calibration(Measurement measurement) {
     if (!measurement.unit().calibrated()) {
@@ -195,7 +199,8 @@ public final class Words {
       return "calibrated";
     }
     return "calibrated "
-        + measurement.calibration().date().atZone(java.time.ZoneOffset.UTC).toLocalDate();
+        + measurement.calibration().date().atZone(java.time.ZoneOffset.UTC).toLocalDate()
+        + (measurement.caution().isPresent() ? ", " + FAILED_INPUT : "");
   }
 
   /**

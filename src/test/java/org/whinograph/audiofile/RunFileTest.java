@@ -14,6 +14,7 @@ import java.util.Optional;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import org.whinograph.fuzz.Mutator;
+import org.whinograph.quantity.Reading;
 import org.whinograph.signal.RefusedException;
 import org.whinograph.signal.SampleFormat;
 import org.whinograph.signal.Span;
@@ -34,7 +35,17 @@ class RunFileTest {
           List.of(new Span(5, 7), new Span(100, 1)),
           List.of(new Span(3, 3)),
           3,
-          12.5);
+          12.5,
+          new InputVerdict(
+              false,
+              "The input alters the sound: it moves.",
+              List.of(
+                  new InputVerdict.Finding("automatic-gain", true, "it moves", Reading.of(5.9)),
+                  new InputVerdict.Finding("hum", false, "50 Hz", Reading.of(-80))),
+              Instant.parse("2026-03-01T09:00:00Z"),
+              "desk microphone",
+              null,
+              new SampleFormat(96000, 2, 24, false)));
 
   @TempDir Path folder;
 

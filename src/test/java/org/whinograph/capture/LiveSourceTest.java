@@ -238,6 +238,30 @@ class LiveSourceTest {
     assertTrue(refusal.getMessage().contains("choose from 1 to 2"));
   }
 
+  /** Whoever listens hears all channels, sample by sample, beside the one that is read. */
+  @Test
+  void allChannelsAreHeard() throws RefusedException {
+    SimulatedInput input = new SimulatedInput(new SampleFormat(48000, 3, 24, false));
+    long[] heard = new long[1];
+    try (LiveSource source = paced(input)) {
+      source.listenToChannels(
+          (channels, count) -> {
+            assertEquals(3, channels.length);
+            for (int i = 0; i < count; i++) {
+              for (double[] channel : channels) {
+                assertEquals(heard[0] + i, Math.round(channel[i] * 0x1p23));
+              }
+            }
+            heard[0] += count;
+          });
+      long read = 0;
+      while (read < 48_000) {
+        read += source.read(777).length();
+      }
+      assertTrue(heard[0] >= read, heard[0] + " heard of " + read);
+    }
+  }
+
   /** Ten hours at full speed: every sample, no gap made up, and no more memory at the end. */
   @Test
   void tenHoursNeedNoMoreMemoryThanOne() throws RefusedException {

@@ -7,6 +7,7 @@ import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.io.IOException;
+import java.lang.management.ManagementFactory;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.time.Instant;
@@ -18,6 +19,7 @@ import java.util.concurrent.CountDownLatch;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.Timeout;
 import org.junit.jupiter.api.io.TempDir;
+import org.whinograph.audiofile.FrameWriter;
 import org.whinograph.audiofile.RunFile;
 import org.whinograph.audiofile.RunRecord;
 import org.whinograph.audiofile.WavSource;
@@ -349,6 +351,86 @@ class RecorderTest {
     assertEquals(1, BrokenRecordings.find(folder).size());
   }
 
+  /** Counts what would lie on a disk. */
+  private static final class Discarding implements FrameWriter {
+    private final int frameBytes;
+    private long frames;
+
+    Discarding(SampleFormat format) {
+      frameBytes = format.channels() * format.bitDepth() / 8;
+    }
+
+    @Override
+    public void write(byte[] raw, int offset, int count) {
+      frames += count / frameBytes;
+    }
+
+    @Override
+    public void writeSilence(long silent) {
+      frames += silent;
+    }
+
+    @Override
+    public long frames() {
+      return frames;
+    }
+
+    @Override
+    public void finish() {}
+
+    @Override
+    public void rescueTo(Path rescue) {
+      throw new AssertionError("nothing was deleted");
+    }
+
+    @Override
+    public void close() {}
+  }
+
+  /**
+   * Ten hours at full speed: every sample is written and shown, no gap is made up, and at the end
+   * there is no more memory in use than after the first hour.
+   */
+  @Test
+  @Timeout(600)
+  void tenHoursNeedNoMoreMemoryThanOne() throws Exception {
+    int rate = 48_000;
+    long hour = 3600L * rate;
+    SimulatedInput input = new SimulatedInput(new SampleFormat(rate, 1, 24, false));
+    input.clockPpm = 30;
+    long[] used = new long[2];
+    Watcher watcher =
+        new Watcher() {
+          @Override
+          void reached() {
+            if (used[0] == 0 && frames >= hour) {
+              used[0] = usedMemory();
+            } else if (used[1] == 0 && frames >= 10 * hour - rate) {
+              used[1] = usedMemory();
+            }
+          }
+        };
+    RecordingPlan plan = plan(10 * hour);
+    Files.createFile(plan.wav());
+    Recorder recorder =
+        new Recorder(
+            input, input, plan, watcher, (target, format, replace) -> new Discarding(format));
+    input.backlog = () -> Math.max(recorder.backlog(), recorder.listenerBacklog());
+    RunRecord run = recorder.run();
+    assertEquals(10 * hour, run.frames());
+    assertEquals(List.of(), run.gaps());
+    assertEquals(0, input.lost());
+    assertEquals(10 * hour, watcher.frames);
+    assertEquals(0, watcher.gapFrames);
+    assertTrue(used[0] > 0 && used[1] > 0);
+    assertTrue(used[1] - used[0] < 4 << 20, "grew by " + (used[1] - used[0]) + " bytes");
+  }
+
+  private static long usedMemory() {
+    System.gc();
+    return ManagementFactory.getMemoryMXBean().getHeapMemoryUsage().getUsed();
+  }
+
   private static RunRecord recording(RunRecord run) {
     return new RunRecord(
         run.audioFile(),
@@ -364,6 +446,7 @@ class RecorderTest {
         run.gaps(),
         run.overloads(),
         run.overloadSamples(),
-        run.clockDeviationPpm());
+        run.clockDeviationPpm(),
+        run.inputCheck());
   }
 }

@@ -4,8 +4,11 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import com.fasterxml.jackson.databind.JsonNode;
+import com.fasterxml.jackson.databind.ObjectMapper;
 import java.io.PrintWriter;
 import java.io.StringWriter;
+import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
 import org.junit.jupiter.api.Test;
@@ -56,6 +59,80 @@ class VerifyInputCommandTest {
             && run.out().contains("macOS")
             && run.out().contains("Linux"));
     assertTrue(run.err().contains("not to be trusted"), run.err());
+  }
+
+  /** The fields that scripts match, against what the alteration is known to be. */
+  @Test
+  void theResultIsJsonToo() throws Exception {
+    Path file = write(InputBench.clean(12).automaticGain(6, 0.3, 3), 1);
+    CommandRun run = CommandRun.of("verify-input", "--from", file, "--json", "-");
+    assertEquals(1, run.exitCode());
+    JsonNode json = new ObjectMapper().readTree(run.out());
+    assertEquals("whinograph-input-check", json.path("format").asText());
+    assertEquals(1, json.path("format_version").asInt());
+    assertEquals("not-to-be-trusted", json.path("verdict").asText());
+    assertEquals(file.toString(), json.path("file").asText());
+    assertTrue(json.path("input").isNull());
+    assertEquals(48_000, json.path("sample_rate_hz").asDouble());
+    assertEquals("dB re full scale", json.path("level_unit").asText());
+    JsonNode gain = json.path("findings").get(0);
+    assertEquals("automatic-gain", gain.path("id").asText());
+    assertTrue(gain.path("alters_sound").asBoolean());
+    // Of 6 dB with a time constant of 0.3 s, 6 dB/e^0.5 are left in the second tenth of a second.
+    assertEquals(6 * Math.exp(-0.5), gain.path("effect_db").asDouble(), 1);
+    assertTrue(gain.path("evidence").asText().contains("dB"));
+    for (String system : List.of("windows", "macos", "linux")) {
+      assertTrue(gain.path("switch_off").path(system).asText().length() > 10);
+    }
+    JsonNode stages = json.path("stages");
+    assertEquals("on", stages.get(1).path("calibrator").asText());
+    assertEquals(
+        4, stages.get(1).path("to_s").asDouble() - stages.get(1).path("from_s").asDouble(), 1);
+    JsonNode moved = figure(json, "tone-movement");
+    assertTrue(moved.path("value_db").asDouble() > moved.path("limit_db").asDouble());
+  }
+
+  private static JsonNode figure(JsonNode json, String id) {
+    for (JsonNode figure : json.path("figures")) {
+      if (figure.path("id").asText().equals(id)) {
+        return figure;
+      }
+    }
+    throw new AssertionError("no figure " + id + " in " + json.path("figures"));
+  }
+
+  /** The figures of a clean input lie below their limits, and say by how much. */
+  @Test
+  void figuresAreGivenWhereNothingWasFound() throws Exception {
+    Path file = write(InputBench.clean(11), 1);
+    Path out = folder.resolve("check.json");
+    CommandRun run = CommandRun.of("verify-input", "--from", file, "--json", out);
+    assertEquals(0, run.exitCode(), run.err());
+    assertTrue(run.out().contains("trusted."), run.out());
+    JsonNode json = new ObjectMapper().readTree(out.toFile());
+    assertEquals("trusted", json.path("verdict").asText());
+    assertTrue(json.path("figures").size() >= 6, json.path("figures").toString());
+    for (JsonNode figure : json.path("figures")) {
+      assertTrue(
+          figure.path("value_db").asDouble() <= figure.path("limit_db").asDouble(),
+          figure.toString());
+    }
+    String before = Files.readString(out);
+    CommandRun again = CommandRun.of("verify-input", "--from", file, "--json", out);
+    assertEquals(1, again.exitCode());
+    assertTrue(again.err().contains("--force"), again.err());
+    assertEquals(before, Files.readString(out));
+  }
+
+  @Test
+  void undecidedIsNoVerdict() throws Exception {
+    InputBench bench = InputBench.clean(5);
+    bench.samples = java.util.Arrays.copyOf(bench.samples, (int) (6 * InputBench.RATE));
+    CommandRun run = CommandRun.of("verify-input", "--from", write(bench, 1), "--json", "-");
+    assertEquals(1, run.exitCode());
+    JsonNode json = new ObjectMapper().readTree(run.out());
+    assertEquals("not-decided", json.path("verdict").asText());
+    assertTrue(json.path("reason").asText().contains("on, off, on"));
   }
 
   @Test

@@ -64,11 +64,21 @@ public final class ComparisonSheet implements Chart {
   @Override
   public String subtitle() {
     ComparedDevice base = comparison.devices().get(comparison.reference());
-    return "levels in "
+    return caution()
+        + "levels in "
         + Words.unit(base.measurement().unit())
         + "; compared with "
         + base.label()
         + " (solid line); no uncertainty stated";
+  }
+
+  private String caution() {
+    List<String> labels =
+        comparison.devices().stream()
+            .filter(device -> device.measurement().caution().isPresent())
+            .map(ComparedDevice::label)
+            .toList();
+    return labels.isEmpty() ? "" : Words.FAILED_INPUT + ": " + String.join(", ", labels) + "; ";
   }
 
   @Override
