@@ -77,15 +77,21 @@ public final class SpeedAnalyser implements SampleSink {
     decimator.accept(block.samples(), block.length());
   }
 
-  private void keep(float sample) {
-    if (filled == audio.length) {
-      finishSegment(SEGMENT_FRAMES - MARGIN_FRAMES);
-      int step = (SEGMENT_FRAMES - 2 * MARGIN_FRAMES) * analysis.hop();
-      System.arraycopy(audio, step, audio, 0, filled - step);
-      filled -= step;
-      segmentStartFrame += SEGMENT_FRAMES - 2 * MARGIN_FRAMES;
+  private void keep(float[] samples, int length) {
+    int at = 0;
+    while (at < length) {
+      if (filled == audio.length) {
+        finishSegment(SEGMENT_FRAMES - MARGIN_FRAMES);
+        int step = (SEGMENT_FRAMES - 2 * MARGIN_FRAMES) * analysis.hop();
+        System.arraycopy(audio, step, audio, 0, filled - step);
+        filled -= step;
+        segmentStartFrame += SEGMENT_FRAMES - 2 * MARGIN_FRAMES;
+      }
+      int count = Math.min(length - at, audio.length - filled);
+      System.arraycopy(samples, at, audio, filled, count);
+      filled += count;
+      at += count;
     }
-    audio[filled++] = sample;
   }
 
   /** Works on the segment in the buffer and keeps its frames up to a local index. */

@@ -16,9 +16,11 @@ class DecimatorTest {
     int[] count = new int[1];
     new Decimator(
             3,
-            sample -> {
-              if (count[0]++ > 100) {
-                sum[0] += sample * (double) sample;
+            (samples, length) -> {
+              for (int i = 0; i < length; i++) {
+                if (count[0]++ > 100) {
+                  sum[0] += samples[i] * (double) samples[i];
+                }
               }
             })
         .accept(in, in.length);
