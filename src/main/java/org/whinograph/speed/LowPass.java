@@ -1,23 +1,25 @@
 package org.whinograph.speed;
 
 /**
- * Brings samples down to about 16 kHz: speed needs lines below 6.6 kHz only, and every later step
- * costs a third. A linear-phase low-pass of Kaiser's design (Kaiser 1974: 50 dB), evaluated at the
- * kept samples alone. Each output is summed in one order of the taps, so blocks never matter.
+ * Low-pass that keeps one of so many samples, so that every later step costs less: linear phase by
+ * Kaiser's design ("Nonrecursive digital filter design using the I0-sinh window function", 1974),
+ * evaluated at the kept samples alone. The first kept sample lies at the first sample.
+ *
+ * <p>Each output is summed in one order of the taps, so blocks never matter. Nothing is allocated
+ * per block. Not safe for use by several threads.
  */
-final class Decimator {
+public final class LowPass {
   /** Where the kept samples go. */
-  interface Sink {
+  public interface Sink {
     /**
      * Takes the next kept samples.
      *
-     * @param samples kept samples; the array is used again afterwards
+     * @param samples kept samples, in the unit of those that came in; the array is used again
+     *     afterwards
      * @param length how many count
      */
     void accept(float[] samples, int length);
   }
-
-  private static final double BETA = 4.55;
 
   /** Outputs made at a time: few enough for the nearest cache. */
   private static final int CHUNK = 512;
@@ -34,25 +36,36 @@ final class Decimator {
   private int place;
 
   /**
-   * Prepares the filter.
+   * Designs the filter.
    *
    * @param factor one of so many samples is kept, at least 1
-   * @param sink where they go
+   * @param pass end of the pass band [1, of the kept rate]
+   * @param stop begin of the stop band [1, of the kept rate]; if there is nothing above it before
+   *     or after, samples pass as they are
+   * @param attenuationDb how far down the stop band is, and the ripple of the pass band [dB], above
+   *     21
+   * @param sink where the kept samples go
    */
-  Decimator(int factor, Sink sink) {
+  public LowPass(int factor, double pass, double stop, double attenuationDb, Sink sink) {
     this.factor = factor;
     this.sink = sink;
-    // Flat to 0.4 of the kept rate, 50 dB down from 0.6 of it: what folds lands above 0.4.
-    this.reach = factor == 1 ? 0 : 8;
+    // Kaiser's length for a ripple: (A − 7.95)/(2.285 Δω).
+    double length = (attenuationDb - 7.95) / (2.285 * 2.0 * Math.PI * (stop - pass));
+    this.reach = factor == 1 && stop >= 0.5 ? 0 : (int) Math.ceil(0.5 * length);
+    // Kaiser's β above 50 dB; below, and above 21, 0.5842 (A − 21)^0.4 + 0.07886 (A − 21).
+    double beta =
+        attenuationDb >= 50.0
+            ? 0.1102 * (attenuationDb - 8.7)
+            : 0.5842 * Math.pow(attenuationDb - 21.0, 0.4) + 0.07886 * (attenuationDb - 21.0);
     int half = reach * factor;
     this.taps = new float[2 * half + 1];
     double sum = 0.0;
     double[] design = new double[taps.length];
     for (int i = -half; i <= half; i++) {
-      double x = (double) i / factor;
+      double x = (pass + stop) * i / factor;
       double sinc = i == 0 ? 1.0 : Math.sin(Math.PI * x) / (Math.PI * x);
       double edge = half == 0 ? 0.0 : (double) i / half;
-      design[i + half] = sinc * besselI0(BETA * Math.sqrt(1.0 - edge * edge));
+      design[i + half] = sinc * besselI0(beta * Math.sqrt(1.0 - edge * edge));
       sum += design[i + half];
     }
     for (int i = 0; i < taps.length; i++) {
@@ -63,8 +76,22 @@ final class Decimator {
     this.place = reach;
   }
 
-  /** Takes samples. */
-  void accept(double[] samples, int length) {
+  /**
+   * How far an output reaches: it tells of samples so much before and after it.
+   *
+   * @return half the filter's length [kept samples]
+   */
+  public int reach() {
+    return reach;
+  }
+
+  /**
+   * Takes samples.
+   *
+   * @param samples samples [any unit]
+   * @param length how many count
+   */
+  public void accept(double[] samples, int length) {
     int at = 0;
     while (at < length) {
       int each = Math.min((length - at) / factor, phases[0].length - place);
@@ -130,10 +157,16 @@ final class Decimator {
     }
   }
 
-  private static double besselI0(double x) {
+  /**
+   * Modified Bessel function of the first kind and order 0, by its series.
+   *
+   * @param x argument, up to 20
+   * @return I0(x)
+   */
+  public static double besselI0(double x) {
     double sum = 1.0;
     double term = 1.0;
-    for (int k = 1; k < 40; k++) {
+    for (int k = 1; k < 60; k++) {
       term *= (x / (2.0 * k)) * (x / (2.0 * k));
       sum += term;
     }
