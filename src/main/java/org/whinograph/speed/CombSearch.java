@@ -73,22 +73,30 @@ final class CombSearch {
   private static final double[] KERNEL = kernels();
   private static final double[] CARRIED_KERNEL = carriedKernel();
 
+  /** Cells worked on at a time: a dozen such stretches fit into the nearest cache. */
+  private static final int STRETCH = 256;
+
   private final int cells;
   private final int[] shift = new int[PRESENCE.length];
-  private final float[] longLines;
-  private final float[] shortLines;
+  private final float[] lines;
+  private final int[] touched;
+  private final float[] longNothing;
+  private final float[] shortNothing;
   private final float[] longScore;
   private final float[][] subScore;
-  private final float[] shortScore;
-  private final float[] slopeScore;
+  private final float[][] shifted = new float[4][STRETCH];
+  private final float[] steepest = new float[STRETCH];
   private final byte[] bestSlope;
   private final double longHalfWidthHz;
   private final double shortHalfWidthHz;
   private final int lowestShortCell;
-  private final double[] up;
-  private final double[] narrow;
-  private final double[] wide;
+  private final double[] upNarrow;
+  private final double[] upWide;
+  private final double[] upCarried;
   private final double[] carried;
+  private float[][] emission = {};
+  private float[][] forward = {};
+  private byte[][] slopes = {};
 
   /**
    * Lays out the grid.
@@ -102,20 +110,21 @@ final class CombSearch {
     for (int m = 0; m < PRESENCE.length; m++) {
       shift[m] = (int) Math.round(CELLS_PER_OCTAVE * log2(m + 1.0));
     }
-    this.longLines = new float[cells];
-    this.shortLines = new float[cells];
+    this.lines = new float[cells];
+    Arrays.fill(lines, Float.NEGATIVE_INFINITY);
+    this.touched = new int[cells];
+    this.longNothing = nothing(ABSENCE_WORTH);
+    this.shortNothing = nothing(0.25f * ABSENCE_WORTH);
     this.longScore = new float[cells];
     this.subScore = new float[4][cells];
-    this.shortScore = new float[cells];
-    this.slopeScore = new float[cells];
     this.bestSlope = new byte[cells];
     this.carried = new double[cells];
     this.longHalfWidthHz = 0.4 * longSpacingHz;
     this.shortHalfWidthHz = 0.45 * shortSpacingHz;
     this.lowestShortCell = cellOf(5.0 * shortSpacingHz);
-    this.up = new double[cells];
-    this.narrow = new double[cells];
-    this.wide = new double[cells];
+    this.upNarrow = new double[cells];
+    this.upWide = new double[cells];
+    this.upCarried = new double[cells];
   }
 
   /** How probable it is that a blade-pass harmonic, counted from 1, is there. */
@@ -144,31 +153,28 @@ final class CombSearch {
    */
   CombPath search(PeakList longPeaks, PeakList shortPeaks) {
     int frames = longPeaks.frames();
-    float[][] emission = new float[frames][cells];
-    byte[][] slopes = new byte[frames][cells];
+    if (frames > emission.length) {
+      // Kept from one segment to the next: 10 MB that the collector needn't clear away.
+      emission = new float[frames][cells];
+      slopes = new byte[frames][cells];
+      forward = new float[frames][cells];
+    }
     double[] offEmission = new double[frames];
-    float[][] forward = new float[frames][cells];
     double[] forwardOff = new double[frames];
-    forward(longPeaks, shortPeaks, emission, slopes, offEmission, forward, forwardOff);
+    forward(longPeaks, shortPeaks, offEmission, forwardOff);
     int[] path = new int[frames];
     boolean[] joined = new boolean[frames];
-    readBack(forward, forwardOff, slopes, path, joined);
+    readBack(forwardOff, path, joined);
     int changes = changes(path, joined);
-    keepOneMultiple(emission, offEmission, path, joined);
-    return settle(longPeaks, emission, offEmission, path, joined, changes);
+    keepOneMultiple(offEmission, path, joined);
+    return settle(longPeaks, offEmission, path, joined, changes);
   }
 
   private void forward(
-      PeakList longPeaks,
-      PeakList shortPeaks,
-      float[][] emission,
-      byte[][] slopes,
-      double[] offEmission,
-      float[][] forward,
-      double[] forwardOff) {
+      PeakList longPeaks, PeakList shortPeaks, double[] offEmission, double[] forwardOff) {
     double[] state = new double[cells];
     double off = 1.0;
-    for (int t = 0; t < emission.length; t++) {
+    for (int t = 0; t < offEmission.length; t++) {
       score(longPeaks, shortPeaks, t);
       double top = 0.0;
       for (float s : longScore) {
@@ -208,35 +214,53 @@ final class CombSearch {
       sum += state[c];
       carried[Math.max(0, Math.min(cells - 1, c + 4 * slope[c]))] += CARRIED * state[c];
     }
-    fold(state, NARROW_DECAY, narrow);
-    fold(state, WIDE_DECAY, wide);
-    fold(carried, CARRIED_DECAY, carried);
-    for (int c = 0; c < cells; c++) {
-      state[c] = (1.0 - CARRIED) * (NARROW * narrow[c] + (1.0 - NARROW) * wide[c]) + carried[c];
-    }
+    fold(state);
     return sum;
   }
 
-  /** Two-sided exponential smoothing in two passes. */
-  private void fold(double[] in, double decay, double[] out) {
-    double run = 0.0;
+  /**
+   * Two-sided exponential smoothing in two passes, narrow, wide and along the slopes at once: each
+   * recursion waits for itself, so that three take hardly longer than one.
+   */
+  private void fold(double[] state) {
+    double narrow = 0.0;
+    double wide = 0.0;
+    double along = 0.0;
     for (int c = 0; c < cells; c++) {
-      run = in[c] + decay * run;
-      up[c] = run;
+      narrow = state[c] + NARROW_DECAY * narrow;
+      wide = state[c] + WIDE_DECAY * wide;
+      along = carried[c] + CARRIED_DECAY * along;
+      upNarrow[c] = narrow;
+      upWide[c] = wide;
+      upCarried[c] = along;
     }
-    double scale = (1.0 - decay) / (1.0 + decay);
-    run = 0.0;
+    double narrowScale = (1.0 - CARRIED) * NARROW * middle(NARROW_DECAY);
+    double wideScale = (1.0 - CARRIED) * (1.0 - NARROW) * middle(WIDE_DECAY);
+    double alongScale = middle(CARRIED_DECAY);
+    narrow = 0.0;
+    wide = 0.0;
+    along = 0.0;
     for (int c = cells - 1; c >= 0; c--) {
-      double here = in[c];
-      out[c] = scale * (up[c] + decay * run);
-      run = here + decay * run;
+      double here = state[c];
+      state[c] =
+          narrowScale * (upNarrow[c] + NARROW_DECAY * narrow)
+              + wideScale * (upWide[c] + WIDE_DECAY * wide)
+              + alongScale * (upCarried[c] + CARRIED_DECAY * along);
+      narrow = here + NARROW_DECAY * narrow;
+      wide = here + WIDE_DECAY * wide;
+      along = carried[c] + CARRIED_DECAY * along;
     }
+  }
+
+  /** Middle weight of a two-sided exponential of sum 1. */
+  private static double middle(double decay) {
+    return (1.0 - decay) / (1.0 + decay);
   }
 
   private static double[] carriedKernel() {
     double[] result = new double[121];
     for (int d = 0; d < result.length; d++) {
-      result[d] = (1.0 - CARRIED_DECAY) / (1.0 + CARRIED_DECAY) * Math.pow(CARRIED_DECAY, d);
+      result[d] = middle(CARRIED_DECAY) * Math.pow(CARRIED_DECAY, d);
     }
     return result;
   }
@@ -250,51 +274,109 @@ final class CombSearch {
   }
 
   private static double kernel(int distance) {
-    return NARROW * (1.0 - NARROW_DECAY) / (1.0 + NARROW_DECAY) * Math.exp(-distance / 0.5)
-        + (1.0 - NARROW) * (1.0 - WIDE_DECAY) / (1.0 + WIDE_DECAY) * Math.exp(-distance / 8.0);
+    return NARROW * middle(NARROW_DECAY) * Math.exp(-distance / 0.5)
+        + (1.0 - NARROW) * middle(WIDE_DECAY) * Math.exp(-distance / 8.0);
+  }
+
+  /** Score of each cell where no line is heard at all. */
+  private float[] nothing(float absenceWorth) {
+    float[] result = new float[cells];
+    for (int m = 0; m < PRESENCE.length; m++) {
+      for (int c = 0; c < cells - shift[m]; c++) {
+        result[c] += missing(m, absenceWorth);
+      }
+    }
+    return result;
+  }
+
+  private static float missing(int m, float absenceWorth) {
+    return absenceWorth * (float) Math.log(1.0 - PRESENCE[m]);
   }
 
   /** Sums the evidence of one frame into {@link #longScore}, the better of both windows. */
   private void score(PeakList longPeaks, PeakList shortPeaks, int frame) {
-    scatter(longPeaks, frame, longHalfWidthHz, LONG_CAP, LONG_ABSENT, longLines);
-    comb(longLines, 1f, ABSENCE_WORTH, longScore);
+    int count = scatter(longPeaks, frame, longHalfWidthHz, LONG_CAP, LONG_ABSENT);
+    comb(count, 1f, ABSENCE_WORTH, longNothing, longScore);
     for (int s = 0; s < 4; s++) {
-      scatter(shortPeaks, 4 * frame + s, shortHalfWidthHz, SHORT_CAP, SHORT_ABSENT, shortLines);
-      comb(shortLines, 0.25f, 0.25f * ABSENCE_WORTH, subScore[s]);
+      count = scatter(shortPeaks, 4 * frame + s, shortHalfWidthHz, SHORT_CAP, SHORT_ABSENT);
+      comb(count, 0.25f, 0.25f * ABSENCE_WORTH, shortNothing, subScore[s]);
     }
-    Arrays.fill(shortScore, Float.NEGATIVE_INFINITY);
-    for (int slope = -STEEPEST; slope <= STEEPEST; slope++) {
-      int margin = (3 * STEEPEST + 1) / 2 + 1;
-      Arrays.fill(slopeScore, 0f);
-      for (int s = 0; s < 4; s++) {
-        int offset = Math.round(slope * (s - 1.5f));
-        float[] sub = subScore[s];
-        for (int c = margin; c < cells - margin; c++) {
-          slopeScore[c] += sub[c + offset];
-        }
-      }
-      for (int c = margin; c < cells - margin; c++) {
-        if (slopeScore[c] > shortScore[c]) {
-          shortScore[c] = slopeScore[c];
-          bestSlope[c] = (byte) slope;
-        }
-      }
-    }
-    for (int c = 0; c < cells; c++) {
-      float fast = shortScore[c] - SHORT_PENALTY;
-      if (c >= lowestShortCell && fast > longScore[c]) {
-        longScore[c] = fast;
-      } else {
-        bestSlope[c] = 0;
+    Arrays.fill(bestSlope, (byte) 0);
+    int margin = (3 * STEEPEST + 1) / 2 + 1;
+    for (int from = margin; from < cells - margin; from += STRETCH) {
+      int to = Math.min(cells - margin, from + STRETCH);
+      if (to > lowestShortCell) {
+        findSteepest(from, to);
+        takeShort(Math.max(from, lowestShortCell), to, from);
       }
     }
   }
 
-  private void scatter(
-      PeakList peaks, int frame, double halfWidthHz, float cap, float absent, float[] lines) {
-    Arrays.fill(lines, absent);
+  /**
+   * Sums the short windows of a stretch along each slope and keeps the greatest. Each window's
+   * scores are copied to the same place first: only then does the compiler make vector instructions
+   * of the loop.
+   */
+  private void findSteepest(int from, int to) {
+    int length = to - from;
+    Arrays.fill(steepest, Float.NEGATIVE_INFINITY);
+    for (int slope = -STEEPEST; slope <= STEEPEST; slope++) {
+      for (int s = 0; s < 4; s++) {
+        System.arraycopy(subScore[s], from + offset(slope, s), shifted[s], 0, length);
+      }
+      keepGreater(shifted[0], shifted[1], shifted[2], shifted[3], steepest, length);
+    }
+  }
+
+  private static void keepGreater(
+      float[] a, float[] b, float[] c, float[] d, float[] greatest, int length) {
+    for (int i = 0; i < length; i++) {
+      greatest[i] = Math.max(greatest[i], a[i] + b[i] + c[i] + d[i]);
+    }
+  }
+
+  /** Cells that a comb of a slope has moved by at a short window. */
+  private static int offset(int slope, int window) {
+    return Math.round(slope * (window - 1.5f));
+  }
+
+  /** Takes the short windows' score where it is the better one, and the slope that gave it. */
+  private void takeShort(int from, int to, int start) {
+    for (int c = from; c < to; c++) {
+      float fast = steepest[c - start] - SHORT_PENALTY;
+      if (fast > longScore[c]) {
+        longScore[c] = fast;
+        bestSlope[c] = slopeOf(c, steepest[c - start]);
+      }
+    }
+  }
+
+  private byte slopeOf(int c, float score) {
+    for (int slope = -STEEPEST; slope < STEEPEST; slope++) {
+      float sum =
+          subScore[0][c + offset(slope, 0)]
+              + subScore[1][c + offset(slope, 1)]
+              + subScore[2][c + offset(slope, 2)]
+              + subScore[3][c + offset(slope, 3)];
+      if (sum == score) {
+        return (byte) slope;
+      }
+    }
+    return STEEPEST;
+  }
+
+  /**
+   * Puts the peaks of a frame on the grid and lists the cells that have one: most cells have none.
+   *
+   * @return how many are listed
+   */
+  private int scatter(PeakList peaks, int frame, double halfWidthHz, float cap, float absent) {
+    int count = 0;
     for (int p = peaks.start(frame); p < peaks.start(frame + 1); p++) {
       float nats = Math.min(cap, peaks.evidence(p));
+      if (!(nats > absent)) {
+        continue;
+      }
       double hz = peaks.frequencyHz(p);
       double centre = CELLS_PER_OCTAVE * log2(hz / LOWEST_HZ);
       double half = Math.max(0.75, CELLS_PER_OCTAVE * halfWidthHz / hz / Math.log(2.0));
@@ -302,27 +384,42 @@ final class CombSearch {
       int to = Math.min(cells - 1, (int) Math.floor(centre + half));
       // Where a cell is wider than a line, noise has as many chances to put a peak into it.
       float worth = nats - (float) Math.max(0.0, Math.log(half * hz * CELL_WIDTH / halfWidthHz));
+      if (!(worth > absent)) {
+        continue;
+      }
       for (int c = from; c <= to; c++) {
+        if (lines[c] == Float.NEGATIVE_INFINITY) {
+          touched[count++] = c;
+        }
         lines[c] = Math.max(lines[c], worth);
       }
     }
+    return count;
   }
 
-  private void comb(float[] lines, float worth, float absenceWorth, float[] result) {
-    Arrays.fill(result, 0f);
+  /**
+   * Adds the harmonics up: a line heard in a cell speaks for the combs that have a harmonic there,
+   * unless it tells less than its absence would. Clears the grid of lines.
+   */
+  private void comb(int count, float worth, float absenceWorth, float[] nothing, float[] result) {
+    System.arraycopy(nothing, 0, result, 0, cells);
     for (int m = 0; m < PRESENCE.length; m++) {
-      float missing = absenceWorth * (float) Math.log(1.0 - PRESENCE[m]);
-      float there = worth * (float) Math.log(PRESENCE[m]);
+      float gain = worth * (float) Math.log(PRESENCE[m]) - missing(m, absenceWorth);
       int by = shift[m];
-      for (int c = 0; c < cells - by; c++) {
-        result[c] += Math.max(missing, there + lines[c + by]);
+      for (int i = 0; i < count; i++) {
+        int c = touched[i] - by;
+        if (c >= 0) {
+          result[c] += Math.max(0f, gain + lines[touched[i]]);
+        }
       }
+    }
+    for (int i = 0; i < count; i++) {
+      lines[touched[i]] = Float.NEGATIVE_INFINITY;
     }
   }
 
   /** Reads the likeliest way back from the end; −1 stands for no comb. */
-  private void readBack(
-      float[][] forward, double[] forwardOff, byte[][] slopes, int[] path, boolean[] joined) {
+  private void readBack(double[] forwardOff, int[] path, boolean[] joined) {
     int frames = path.length;
     if (frames == 0) {
       return;
@@ -388,8 +485,7 @@ final class CombSearch {
    * the blade-pass comb, or the other way. All stretches so joined are put on the multiple that
    * fits them best together.
    */
-  private void keepOneMultiple(
-      float[][] emission, double[] offEmission, int[] path, boolean[] joined) {
+  private void keepOneMultiple(double[] offEmission, int[] path, boolean[] joined) {
     int frames = path.length;
     int from = 0;
     while (from < frames) {
@@ -403,7 +499,7 @@ final class CombSearch {
       int current = 0;
       while (to < frames && path[to] >= 0) {
         if (!joined[to]) {
-          int leap = leapCells(emission, offEmission, path, to, from);
+          int leap = leapCells(offEmission, path, to, from);
           if (leap == 0) {
             break;
           }
@@ -436,7 +532,7 @@ final class CombSearch {
   }
 
   /** Cells of a leap by a ratio of small whole numbers at a frame, 0 if it is none. */
-  private int leapCells(float[][] emission, double[] offEmission, int[] path, int t, int from) {
+  private int leapCells(double[] offEmission, int[] path, int t, int from) {
     int back = Math.max(from, t - 5);
     int drift = t - 1 > back ? Math.round((path[t - 1] - path[back]) / (float) (t - 1 - back)) : 0;
     int next = t;
@@ -508,12 +604,7 @@ final class CombSearch {
    * against its neighbourhood and against silence.
    */
   private CombPath settle(
-      PeakList longPeaks,
-      float[][] emission,
-      double[] offEmission,
-      int[] path,
-      boolean[] joined,
-      int changes) {
+      PeakList longPeaks, double[] offEmission, int[] path, boolean[] joined, int changes) {
     int frames = path.length;
     double[] spacing = new double[frames];
     double[] confidence = new double[frames];
@@ -531,7 +622,7 @@ final class CombSearch {
       while (to < frames && path[to] >= 0 && joined[to]) {
         to++;
       }
-      band(emission, offEmission, path, from, to, spacing, confidence);
+      band(offEmission, path, from, to, spacing, confidence);
       for (int t = from; t < to; t++) {
         score += Math.log(around(emission[t], path[t], 1) / Math.max(1e-300, offEmission[t]));
         addHarmonics(longPeaks, t, spacing[t], harmonics);
@@ -547,13 +638,7 @@ final class CombSearch {
 
   /** Forward and backward over one run, within a band around the path and silence. */
   private void band(
-      float[][] emission,
-      double[] offEmission,
-      int[] path,
-      int from,
-      int to,
-      double[] spacing,
-      double[] confidence) {
+      double[] offEmission, int[] path, int from, int to, double[] spacing, double[] confidence) {
     int width = 2 * BAND + 1;
     int frames = to - from;
     double[][] alpha = new double[frames][width + 1];

@@ -1,5 +1,6 @@
 package org.whinograph.speed;
 
+import java.util.Arrays;
 import java.util.List;
 import org.whinograph.signal.RealTransform;
 
@@ -16,13 +17,34 @@ final class OrderStack {
   private static final int SWEPT_MARGIN = 5;
   private static final int AROUND = 15;
   private static final int MOST_BINS = 65_536;
-  private static final float[][] KERNEL = kernel();
+
+  /** Values between two looks at the speed. */
+  private static final int STRIDE = 16;
+
+  /**
+   * Least values a sample. What lies above half the rate is gone; fewer values than samples fold
+   * only what isn't looked at, as long as the highest line's mirror stays above all that is there:
+   * 0.5 + 0.41 of the rate.
+   */
+  private static final double LEAST_DENSITY = 0.92;
+
+  /** Weights, those of one phase after the other. */
+  private static final float[] KERNEL = kernel();
 
   private final int cycles;
   private final double[] sum;
   private final int[] count;
   private final float[] around = new float[2 * AROUND];
   private int windows;
+  private int highestBin;
+
+  /** Space for windows of one length, kept while that length stays the same. */
+  private RealTransform transform;
+
+  private double[] buffer;
+  private float[] ring;
+  private float[] spacings;
+  private float[] bell = {};
 
   /**
    * Starts a stack.
@@ -37,8 +59,8 @@ final class OrderStack {
     this.count = new int[MOST_BINS];
   }
 
-  private static float[][] kernel() {
-    float[][] result = new float[PHASES][TAPS];
+  private static float[] kernel() {
+    float[] result = new float[PHASES * TAPS];
     for (int p = 0; p < PHASES; p++) {
       double total = 0.0;
       double[] taps = new double[TAPS];
@@ -50,7 +72,7 @@ final class OrderStack {
         total += taps[i];
       }
       for (int i = 0; i < TAPS; i++) {
-        result[p][i] = (float) (taps[i] / total);
+        result[p * TAPS + i] = (float) (taps[i] / total);
       }
     }
     return result;
@@ -71,7 +93,7 @@ final class OrderStack {
    *
    * @param audio samples
    * @param rate their rate [Hz]
-   * @param times centres of the frames [samples]
+   * @param times centres of the frames, evenly spaced [samples]
    * @param hz spacing of the comb at those centres [Hz, all known]
    * @param from first frame
    * @param to end, exclusive
@@ -98,55 +120,71 @@ final class OrderStack {
       return;
     }
     int perCycle = 4;
-    while (perCycle * lowest < rate) {
+    while (perCycle * lowest < LEAST_DENSITY * rate) {
       perCycle *= 2;
     }
     int length = perCycle * cycles;
     if (length > 1 << 19) {
       return;
     }
-    RealTransform transform = new RealTransform(length);
+    prepare(length);
     int lines = Math.min(MOST_BINS, Math.min(length / 2, (int) (highestHz / highest * cycles)));
     Whitener whitener = new Whitener(lines, 64);
-    double[] buffer = new double[length];
     float[] power = new float[lines];
-    double[] ring = new double[length];
-    float[] spacings = new float[length];
+    double frameStep = times[from + 1] - times[from];
+    double perStep = rate / perCycle;
     int filled = 0;
     double time = times[from];
     double end = times[to - 1];
-    int frame = from;
     while (time < end) {
-      while (frame < to - 2 && time >= times[frame + 1]) {
-        frame++;
-      }
-      double share = (time - times[frame]) / (times[frame + 1] - times[frame]);
-      double spacing = hz[frame] + share * (hz[frame + 1] - hz[frame]);
-      spacings[filled] = (float) spacing;
-      ring[filled++] = at(audio, time);
-      time += rate / (spacing * perCycle);
+      double step = perStep / at(hz, from, to, (time - times[from]) / frameStep);
+      // The speed halfway tells the length of the whole stride.
+      double middle = time + 0.5 * STRIDE * step;
+      double spacing = at(hz, from, to, (middle - times[from]) / frameStep);
+      step = perStep / spacing;
+      spacings[filled / STRIDE] = (float) spacing;
+      int wanted = (int) Math.min(STRIDE, Math.ceil((end - time) / step));
+      read(audio, time, step, filled, wanted);
+      filled += wanted;
+      time += STRIDE * step;
       if (filled == length) {
-        boolean[] swept = swept(spacings, filled, standing, lines);
-        stack(ring, filled, buffer, transform, whitener, power, lines, swept);
+        boolean[] swept = swept(filled, standing, lines);
+        stack(filled, whitener, power, lines, swept);
         // A quarter of overlap: half tells a little more and costs half as much again.
         filled = length / 4;
         System.arraycopy(ring, length - filled, ring, 0, filled);
-        System.arraycopy(spacings, length - filled, spacings, 0, filled);
+        int kept = filled / STRIDE;
+        System.arraycopy(spacings, spacings.length - kept, spacings, 0, kept);
       }
     }
     // What remains is at least half a window; it counts if it is nearly whole.
     if ((windows == 0 && filled > length / 4) || filled > 3 * length / 4) {
-      java.util.Arrays.fill(ring, filled, length, 0.0);
-      boolean[] swept = swept(spacings, filled, standing, lines);
-      stack(ring, filled, buffer, transform, whitener, power, lines, swept);
+      boolean[] swept = swept(filled, standing, lines);
+      stack(filled, whitener, power, lines, swept);
     }
   }
 
+  private void prepare(int length) {
+    if (transform == null || transform.length() != length) {
+      transform = new RealTransform(length);
+      buffer = new double[length];
+      ring = new float[length];
+      spacings = new float[length / STRIDE];
+    }
+  }
+
+  /** Spacing at a place between the frames of a run, straight between neighbours [Hz]. */
+  private static double at(double[] hz, int from, int to, double place) {
+    int left = Math.min(to - 2 - from, (int) place);
+    double a = hz[from + left];
+    return a + (place - left) * (hz[from + left + 1] - a);
+  }
+
   /** Bins that standing lines sweep while the comb's spacing goes as given. */
-  private boolean[] swept(float[] spacings, int filled, List<Double> standing, int lines) {
+  private boolean[] swept(int filled, List<Double> standing, int lines) {
     float least = spacings[0];
     float greatest = spacings[0];
-    for (int i = 1; i < filled; i++) {
+    for (int i = 1; i < (filled + STRIDE - 1) / STRIDE; i++) {
       least = Math.min(least, spacings[i]);
       greatest = Math.max(greatest, spacings[i]);
     }
@@ -162,25 +200,17 @@ final class OrderStack {
   }
 
   private void stack(
-      double[] ring,
-      int filled,
-      double[] buffer,
-      RealTransform transform,
-      Whitener whitener,
-      float[] power,
-      int lines,
-      boolean[] swept) {
-    java.util.Arrays.fill(buffer, 0.0);
-    double rotationRe = Math.cos(2.0 * Math.PI / filled);
-    double rotationIm = Math.sin(2.0 * Math.PI / filled);
-    double cos = Math.cos(Math.PI / filled);
-    double sin = Math.sin(Math.PI / filled);
-    for (int i = 0; i < filled; i++) {
-      buffer[i] = ring[i] * (0.5 - 0.5 * cos);
-      double next = cos * rotationRe - sin * rotationIm;
-      sin = cos * rotationIm + sin * rotationRe;
-      cos = next;
+      int filled, Whitener whitener, float[] power, int lines, boolean[] swept) {
+    if (bell.length != filled) {
+      bell = new float[filled];
+      for (int i = 0; i < filled; i++) {
+        bell[i] = (float) (0.5 - 0.5 * Math.cos(2.0 * Math.PI * (i + 0.5) / filled));
+      }
     }
+    for (int i = 0; i < filled; i++) {
+      buffer[i] = ring[i] * bell[i];
+    }
+    Arrays.fill(buffer, filled, buffer.length, 0.0);
     transform.forward(buffer);
     power[0] = 0f;
     for (int k = 1; k < lines; k++) {
@@ -194,29 +224,28 @@ final class OrderStack {
       if (!swept[k]) {
         sum[k] += power[k];
         count[k]++;
+        highestBin = Math.max(highestBin, k);
       }
     }
   }
 
-  private static double at(float[] audio, double time) {
-    int whole = (int) Math.floor(time);
-    int phase = (int) ((time - whole) * PHASES);
-    float[] taps = KERNEL[phase];
-    int start = whole - (TAPS / 2 - 1);
-    if (start < 0 || start + TAPS > audio.length) {
-      return 0.0;
+  /** Reads the sound at evenly spaced moments; outside it is silent. */
+  private void read(float[] audio, double time, double step, int to, int values) {
+    for (int v = 0; v < values; v++) {
+      double moment = time + v * step;
+      int whole = (int) moment;
+      int k = (int) ((moment - whole) * PHASES) * TAPS;
+      int start = whole - (TAPS / 2 - 1);
+      if (start < 0 || start + TAPS > audio.length) {
+        ring[to + v] = 0f;
+        continue;
+      }
+      float a = KERNEL[k] * audio[start] + KERNEL[k + 4] * audio[start + 4];
+      float b = KERNEL[k + 1] * audio[start + 1] + KERNEL[k + 5] * audio[start + 5];
+      float c = KERNEL[k + 2] * audio[start + 2] + KERNEL[k + 6] * audio[start + 6];
+      float d = KERNEL[k + 3] * audio[start + 3] + KERNEL[k + 7] * audio[start + 7];
+      ring[to + v] = (a + b) + (c + d);
     }
-    float a = 0f;
-    float b = 0f;
-    float c = 0f;
-    float d = 0f;
-    for (int i = 0; i < TAPS; i += 4) {
-      a += taps[i] * audio[start + i];
-      b += taps[i + 1] * audio[start + i + 1];
-      c += taps[i + 2] * audio[start + i + 2];
-      d += taps[i + 3] * audio[start + i + 3];
-    }
-    return (a + b) + (c + d);
   }
 
   /**
@@ -251,7 +280,7 @@ final class OrderStack {
       return 0.0;
     }
     int n = gatherAround(near);
-    java.util.Arrays.sort(around, 0, n);
+    Arrays.sort(around, 0, n);
     double windowsWorth = Math.max(1.0, count[near]);
     if (n < 8) {
       return windowsWorth;
@@ -263,13 +292,7 @@ final class OrderStack {
 
   /** Highest order of the comb in the stack. */
   double highestOrder() {
-    int last = 0;
-    for (int k = 0; k < MOST_BINS; k++) {
-      if (count[k] > 0) {
-        last = k;
-      }
-    }
-    return (double) (last - 1) / cycles;
+    return (highestBin - 1.0) / cycles;
   }
 
   private double mean(int k) {

@@ -1,43 +1,93 @@
 package org.whinograph.speed;
 
+import java.util.Arrays;
+
 /**
  * Divides a power spectrum by its own local noise floor. The floor is the median of the lines
  * around each place, divided by ln 2: the median of exponentially distributed powers is ln 2 =
  * −1.59 dB of their mean, and lines of tones hardly move it.
  *
+ * <p>Most stretches are equally wide and half overlapping. Their halves are sorted side by side, by
+ * a network that does the same to each of them, which the compiler turns into vector instructions:
+ * a tenth of the time of a selection one by one.
+ *
  * <p>Not safe for use by several threads.
  */
 final class Whitener {
+  private static final float LEAST_FLOOR = 1e-25f;
+  private static final double LN_2 = Math.log(2.0);
+
   private final int lines;
+  private final int widest;
   private final int[] centres;
   private final int[] halves;
   private final float[] floors;
   private final float[] scratch;
+
+  /** First of the stretches that are sorted side by side, and their number. */
+  private final int first;
+
+  private final int evenly;
+
+  /** One row for each place in a half stretch, one column for each half. */
+  private final float[][] sorted;
+
+  private final float[][] next;
+  private final float[] below;
+  private final float[] above;
+
+  /** For each line the floor at the left, the rise to the one at the right, and where between. */
+  private final float[] base;
+
+  private final float[] rise;
+  private final float[] share;
 
   /**
    * Lays out the stretches that medians are taken of: a third of their frequency wide, within
    * limits.
    *
    * @param lines number of lines in a spectrum
-   * @param widest greatest half width of a stretch [lines]
+   * @param widest greatest half width of a stretch, a power of two, at least 8 [lines]
    */
   Whitener(int lines, int widest) {
     this.lines = lines;
+    this.widest = widest;
     int[] place = new int[lines];
     int[] width = new int[lines];
     int count = 0;
     int at = 10;
+    int narrower = 0;
+    int whole = 0;
     while (at < lines) {
       int half = Math.max(8, Math.min(widest, at / 3));
       place[count] = at;
       width[count] = half;
       count++;
+      if (half < widest) {
+        narrower = count;
+      } else if (at + half < lines) {
+        whole = count;
+      }
       at += Math.max(4, half);
     }
-    this.centres = java.util.Arrays.copyOf(place, count);
-    this.halves = java.util.Arrays.copyOf(width, count);
+    this.centres = Arrays.copyOf(place, count);
+    this.halves = Arrays.copyOf(width, count);
     this.floors = new float[count];
     this.scratch = new float[2 * widest + 1];
+    this.first = narrower;
+    this.evenly = Math.max(0, whole - narrower);
+    this.sorted = new float[widest / 2][evenly + 1];
+    this.next = new float[widest / 2][evenly];
+    this.below = new float[evenly];
+    this.above = new float[evenly];
+    this.base = new float[lines];
+    this.rise = new float[lines];
+    this.share = new float[lines];
+    for (int i = 1; i < count; i++) {
+      for (int k = centres[i - 1] + 1; k <= centres[i]; k++) {
+        share[k] = (float) (k - centres[i - 1]) / (centres[i] - centres[i - 1]);
+      }
+    }
   }
 
   /**
@@ -47,38 +97,131 @@ final class Whitener {
    * @return whether there is any noise floor; digital silence has none and is left alone
    */
   boolean whiten(float[] power) {
-    boolean alive = false;
     for (int i = 0; i < centres.length; i++) {
-      int from = Math.max(1, centres[i] - halves[i]);
-      int to = Math.min(lines - 1, centres[i] + halves[i]);
-      // Neighbours of a Hann window tell nearly the same: every other line will do.
-      int n = 0;
-      for (int k = from; k <= to; k += 2) {
-        scratch[n++] = power[k];
+      if (i < first || i >= first + evenly) {
+        floors[i] = (float) (medianOf(power, i) / LN_2);
       }
-      floors[i] = (float) (median(scratch, n) / Math.log(2.0));
-      alive |= floors[i] > 1e-25f;
     }
-    if (!alive) {
+    if (evenly > 0) {
+      findEvenly(power);
+    }
+    float least = Float.POSITIVE_INFINITY;
+    float greatest = 0f;
+    for (float floor : floors) {
+      least = Math.min(least, floor);
+      greatest = Math.max(greatest, floor);
+    }
+    if (!(greatest > LEAST_FLOOR)) {
       return false;
     }
-    int right = 0;
+    spread();
+    if (least > LEAST_FLOOR) {
+      divide(power, base, rise, share, lines);
+      return true;
+    }
     for (int k = 0; k < lines; k++) {
-      while (right < centres.length && centres[right] < k) {
-        right++;
-      }
-      float floor;
-      if (right == 0) {
-        floor = floors[0];
-      } else if (right == centres.length) {
-        floor = floors[right - 1];
-      } else {
-        float share = (float) (k - centres[right - 1]) / (centres[right] - centres[right - 1]);
-        floor = floors[right - 1] + share * (floors[right] - floors[right - 1]);
-      }
-      power[k] = floor > 1e-25f ? power[k] / floor : 0f;
+      float floor = base[k] + share[k] * rise[k];
+      power[k] = floor > LEAST_FLOOR ? power[k] / floor : 0f;
     }
     return true;
+  }
+
+  private static void divide(float[] power, float[] base, float[] rise, float[] share, int lines) {
+    for (int k = 0; k < lines; k++) {
+      power[k] /= base[k] + share[k] * rise[k];
+    }
+  }
+
+  /** Median of the lines of one stretch. */
+  private float medianOf(float[] power, int stretch) {
+    int from = Math.max(1, centres[stretch] - halves[stretch]);
+    int to = Math.min(lines - 1, centres[stretch] + halves[stretch]);
+    // Neighbours of a Hann window tell nearly the same: every other line will do.
+    int n = 0;
+    for (int k = from; k <= to; k += 2) {
+      scratch[n++] = power[k];
+    }
+    return median(scratch, n);
+  }
+
+  /**
+   * Medians of the stretches that are alike. Each is two neighbouring halves and the line after
+   * them. Of two sorted halves a and b of n lines, the lesser of a[i] and b[n−1−i] together are the
+   * n least of all: the greatest of those and the least of the others enclose the middle.
+   */
+  private void findEvenly(float[] power) {
+    int rows = widest / 2;
+    int start = centres[first] - widest;
+    for (int h = 0; h <= evenly; h++) {
+      int at = start + h * widest;
+      for (int j = 0; j < rows; j++) {
+        sorted[j][h] = power[at + 2 * j];
+      }
+    }
+    sort();
+    for (int j = 0; j < rows; j++) {
+      System.arraycopy(sorted[j], 1, next[j], 0, evenly);
+    }
+    Arrays.fill(below, 0f);
+    Arrays.fill(above, Float.POSITIVE_INFINITY);
+    for (int j = 0; j < rows; j++) {
+      enclose(sorted[j], next[rows - 1 - j], below, above, evenly);
+    }
+    for (int i = 0; i < evenly; i++) {
+      float last = power[centres[first + i] + widest];
+      floors[first + i] = (float) (Math.max(below[i], Math.min(last, above[i])) / LN_2);
+    }
+  }
+
+  private static void enclose(float[] a, float[] b, float[] below, float[] above, int length) {
+    for (int i = 0; i < length; i++) {
+      below[i] = Math.max(below[i], Math.min(a[i], b[i]));
+      above[i] = Math.min(above[i], Math.max(a[i], b[i]));
+    }
+  }
+
+  /** Sorts every column by Batcher's odd-even merge (Knuth, volume 3, algorithm 5.2.2M). */
+  private void sort() {
+    int rows = sorted.length;
+    for (int p = rows / 2; p > 0; p /= 2) {
+      int q = rows / 2;
+      int r = 0;
+      int d = p;
+      while (true) {
+        for (int j = 0; j + d < rows; j++) {
+          if ((j & p) == r) {
+            exchange(sorted[j], sorted[j + d], evenly + 1);
+          }
+        }
+        if (q == p) {
+          break;
+        }
+        d = q - p;
+        q /= 2;
+        r = p;
+      }
+    }
+  }
+
+  private static void exchange(float[] a, float[] b, int length) {
+    for (int i = 0; i < length; i++) {
+      float x = a[i];
+      float y = b[i];
+      a[i] = Math.min(x, y);
+      b[i] = Math.max(x, y);
+    }
+  }
+
+  private void spread() {
+    int last = centres.length - 1;
+    Arrays.fill(base, 0, Math.min(lines, centres[0] + 1), floors[0]);
+    Arrays.fill(rise, 0, Math.min(lines, centres[0] + 1), 0f);
+    for (int i = 1; i <= last; i++) {
+      Arrays.fill(base, centres[i - 1] + 1, centres[i] + 1, floors[i - 1]);
+      Arrays.fill(rise, centres[i - 1] + 1, centres[i] + 1, floors[i] - floors[i - 1]);
+    }
+    Arrays.fill(base, centres[last] + 1, lines, floors[last]);
+    Arrays.fill(rise, centres[last] + 1, lines, 0f);
   }
 
   /** Median by Hoare's selection; the order of the values is lost. */

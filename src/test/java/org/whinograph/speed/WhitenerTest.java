@@ -39,6 +39,33 @@ class WhitenerTest {
   }
 
   @Test
+  void floorIsTheMedianOfEveryOtherLineAround() {
+    Random random = new Random(22);
+    for (int widest : new int[] {8, 16, 32, 64}) {
+      for (int lines : new int[] {300, 1024, 4097}) {
+        float[] power = new float[lines];
+        for (int k = 0; k < lines; k++) {
+          power[k] = random.nextInt(20) == 0 ? 1e3f : random.nextFloat();
+        }
+        float[] whitened = power.clone();
+        new Whitener(lines, widest).whiten(whitened);
+        for (int at = 10; at < lines; ) {
+          int half = Math.max(8, Math.min(widest, at / 3));
+          int from = Math.max(1, at - half);
+          float[] around = new float[(Math.min(lines - 1, at + half) - from) / 2 + 1];
+          for (int i = 0; i < around.length; i++) {
+            around[i] = power[from + 2 * i];
+          }
+          java.util.Arrays.sort(around);
+          double expected = power[at] / (around[around.length / 2] / Math.log(2.0));
+          assertEquals(expected, whitened[at], 1e-5 * expected, lines + " lines, at " + at);
+          at += half;
+        }
+      }
+    }
+  }
+
+  @Test
   void silenceHasNoFloor() {
     assertFalse(new Whitener(512, 16).whiten(new float[512]));
   }

@@ -11,6 +11,7 @@ import org.whinograph.signal.SampleSink;
 import org.whinograph.signal.Span;
 import org.whinograph.spectrum.Spectrum;
 import org.whinograph.spectrum.Window;
+import org.whinograph.speed.LowPass;
 import org.whinograph.speed.SpeedTrack;
 import org.whinograph.tone.ToneFinder;
 
@@ -31,6 +32,18 @@ import org.whinograph.tone.ToneFinder;
  */
 public final class FollowingSpectrum implements SampleSink {
   static final int MOST_BINS = 81;
+
+  /** Lines up to here are kept [Hz]. */
+  private static final double PASS_HZ = 13_000.0;
+
+  /** From here on nothing may be left: read at 32 kHz, it would fold into what is kept [Hz]. */
+  private static final double STOP_HZ = 19_500.0;
+
+  private static final double ATTENUATION_DB = 75.0;
+
+  /** Samples are brought down to this rate or one up to twice as high [Hz]. */
+  private static final double LEAST_KEPT_HZ = 44_000.0;
+
   private static final int LENGTH = 32_768;
   private static final double NOMINAL_RATE_HZ = 40_000.0;
   private static final double BIN_STEP = Math.log(1.06);
@@ -43,7 +56,9 @@ public final class FollowingSpectrum implements SampleSink {
 
   private static final int CAPACITY = 1 << 15;
 
+  private final int factor;
   private final double rate;
+  private final LowPass lowPass;
   private final LevelUnit unit;
   private final double[] trackHz;
   private final double trackStart;
@@ -66,6 +81,8 @@ public final class FollowingSpectrum implements SampleSink {
   private int filled;
   private int gear;
   private double perTurn;
+  private double slowest;
+  private double fastest;
 
   /** What one range of speeds adds up. */
   private static final class Sum {
@@ -90,14 +107,17 @@ public final class FollowingSpectrum implements SampleSink {
       throw new IllegalArgumentException(
           "track: two frames and a known one at least, got " + track.frames() + " frames");
     }
-    this.rate = sampleRateHz;
+    this.factor = Math.max(1, (int) (sampleRateHz / LEAST_KEPT_HZ));
+    this.rate = sampleRateHz / factor;
+    this.lowPass =
+        new LowPass(factor, PASS_HZ / rate, STOP_HZ / rate, ATTENUATION_DB, this::keep);
     this.unit = unit;
     this.trackHz = Arrays.stream(track.rpm()).map(rpm -> rpm / 60.0).toArray();
     this.trackStart = track.timeS()[0] * rate;
     this.trackStep = (track.timeS()[1] - track.timeS()[0]) * rate;
     double[] known = Arrays.stream(trackHz).filter(v -> !Double.isNaN(v)).sorted().toArray();
     this.centreHz = known[known.length / 2];
-    this.kernel = new AngleKernel(rate);
+    this.kernel = new AngleKernel(rate, highestHz());
     this.history = new float[CAPACITY + 2 * kernel.taps() + 4096];
     // Zeros before the first sample let the first values be read.
     this.historyStart = -kernel.taps();
@@ -108,25 +128,31 @@ public final class FollowingSpectrum implements SampleSink {
     }
   }
 
+  private double highestHz() {
+    return Math.min(PASS_HZ, 0.45 * rate);
+  }
+
   /** {@inheritDoc} */
   @Override
   public void accept(SampleBlock block) {
     for (Span gap : block.gaps()) {
-      gaps.add(gap);
+      long from = Math.max(0, gap.position() / factor - lowPass.reach());
+      gaps.add(new Span(from, gap.end() / factor + 1 + lowPass.reach() - from));
     }
-    double[] samples = block.samples();
-    int at = 0;
-    while (at < block.length()) {
-      int take = Math.min(block.length() - at, history.length - historyLength);
-      for (int i = 0; i < take; i++) {
-        history[historyLength + i] = (float) samples[at + i];
-      }
-      historyLength += take;
-      received += take;
-      at += take;
+    lowPass.accept(block.samples(), block.length());
+    produce();
+    discard();
+  }
+
+  /** Takes samples that have gone through the low-pass. */
+  private void keep(float[] samples, int length) {
+    if (historyLength + length > history.length) {
       produce();
       discard();
     }
+    System.arraycopy(samples, 0, history, historyLength, length);
+    historyLength += length;
+    received += length;
   }
 
   /** Lets go of samples that no later value needs. */
@@ -171,7 +197,7 @@ public final class FollowingSpectrum implements SampleSink {
       }
       if (filled == 0) {
         shiftGear(speed);
-      } else if (Math.abs(bin(speed) - gear * BINS_PER_GEAR) > BINS_PER_GEAR / 2 + 1) {
+      } else if (speed < slowest || speed > fastest) {
         filled = 0;
         shiftGear(speed);
       }
@@ -190,9 +216,7 @@ public final class FollowingSpectrum implements SampleSink {
       }
       double local = time - historyStart;
       speeds[filled / STRIDE] = speed;
-      for (int i = 0; i < STRIDE; i++) {
-        values[filled + i] = kernel.at(history, local + i * step);
-      }
+      kernel.read(history, local, step, values, filled, STRIDE);
       filled += STRIDE;
       time += STRIDE * step;
       if (filled == LENGTH) {
@@ -227,6 +251,9 @@ public final class FollowingSpectrum implements SampleSink {
     gear = (int) Math.rint(bin(speed) / (double) BINS_PER_GEAR);
     double centre = centreHz * Math.exp(gear * BINS_PER_GEAR * BIN_STEP);
     perTurn = NOMINAL_RATE_HZ / centre;
+    double reach = Math.exp((BINS_PER_GEAR / 2 + 1.5) * BIN_STEP);
+    slowest = centre / reach;
+    fastest = centre * reach;
   }
 
   private void add() {
@@ -272,9 +299,8 @@ public final class FollowingSpectrum implements SampleSink {
         continue;
       }
       double shaftHz = sum.speed / sum.frames;
-      double highest = Math.min(AngleKernel.PASS_HZ, 0.45 * rate);
       double spacing = shaftHz / sum.turns;
-      int count = (int) Math.min(sum.lines.length, highest / spacing);
+      int count = (int) Math.min(sum.lines.length, highestHz() / spacing);
       double[] mean = new double[count];
       for (int k = 0; k < count; k++) {
         mean[k] = sum.lines[k] / sum.frames;

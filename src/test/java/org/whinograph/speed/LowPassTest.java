@@ -6,7 +6,7 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 import org.junit.jupiter.api.Test;
 
 /** The low-pass before every third sample is kept. */
-class DecimatorTest {
+class LowPassTest {
   private static double rms(double hz) {
     double[] in = new double[48_000];
     for (int i = 0; i < in.length; i++) {
@@ -14,11 +14,16 @@ class DecimatorTest {
     }
     double[] sum = new double[1];
     int[] count = new int[1];
-    new Decimator(
+    new LowPass(
             3,
-            sample -> {
-              if (count[0]++ > 100) {
-                sum[0] += sample * (double) sample;
+            0.4,
+            0.6,
+            50.0,
+            (samples, length) -> {
+              for (int i = 0; i < length; i++) {
+                if (count[0]++ > 100) {
+                  sum[0] += samples[i] * (double) samples[i];
+                }
               }
             })
         .accept(in, in.length);

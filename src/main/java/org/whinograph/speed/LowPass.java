@@ -1,0 +1,175 @@
+package org.whinograph.speed;
+
+/**
+ * Low-pass that keeps one of so many samples, so that every later step costs less: linear phase by
+ * Kaiser's design ("Nonrecursive digital filter design using the I0-sinh window function", 1974),
+ * evaluated at the kept samples alone. The first kept sample lies at the first sample.
+ *
+ * <p>Each output is summed in one order of the taps, so blocks never matter. Nothing is allocated
+ * per block. Not safe for use by several threads.
+ */
+public final class LowPass {
+  /** Where the kept samples go. */
+  public interface Sink {
+    /**
+     * Takes the next kept samples.
+     *
+     * @param samples kept samples, in the unit of those that came in; the array is used again
+     *     afterwards
+     * @param length how many count
+     */
+    void accept(float[] samples, int length);
+  }
+
+  /** Outputs made at a time: few enough for the nearest cache. */
+  private static final int CHUNK = 512;
+
+  private final int factor;
+  private final float[] taps;
+  private final int reach;
+  private final float[][] phases;
+  private final float[] kept = new float[CHUNK];
+  private final float[] left = new float[CHUNK];
+  private final float[] right = new float[CHUNK];
+  private final Sink sink;
+  private int phase;
+  private int place;
+
+  /**
+   * Designs the filter.
+   *
+   * @param factor one of so many samples is kept, at least 1
+   * @param pass end of the pass band [1, of the kept rate]
+   * @param stop begin of the stop band [1, of the kept rate]; if there is nothing above it before
+   *     or after, samples pass as they are
+   * @param attenuationDb how far down the stop band is, and the ripple of the pass band [dB], above
+   *     21
+   * @param sink where the kept samples go
+   */
+  public LowPass(int factor, double pass, double stop, double attenuationDb, Sink sink) {
+    this.factor = factor;
+    this.sink = sink;
+    // Kaiser's length for a ripple: (A − 7.95)/(2.285 Δω).
+    double length = (attenuationDb - 7.95) / (2.285 * 2.0 * Math.PI * (stop - pass));
+    this.reach = factor == 1 && stop >= 0.5 ? 0 : (int) Math.ceil(0.5 * length);
+    // Kaiser's β above 50 dB; below, and above 21, 0.5842 (A − 21)^0.4 + 0.07886 (A − 21).
+    double beta =
+        attenuationDb >= 50.0
+            ? 0.1102 * (attenuationDb - 8.7)
+            : 0.5842 * Math.pow(attenuationDb - 21.0, 0.4) + 0.07886 * (attenuationDb - 21.0);
+    int half = reach * factor;
+    this.taps = new float[2 * half + 1];
+    double sum = 0.0;
+    double[] design = new double[taps.length];
+    for (int i = -half; i <= half; i++) {
+      double x = (pass + stop) * i / factor;
+      double sinc = i == 0 ? 1.0 : Math.sin(Math.PI * x) / (Math.PI * x);
+      double edge = half == 0 ? 0.0 : (double) i / half;
+      design[i + half] = sinc * besselI0(beta * Math.sqrt(1.0 - edge * edge));
+      sum += design[i + half];
+    }
+    for (int i = 0; i < taps.length; i++) {
+      taps[i] = (float) (design[i] / sum);
+    }
+    this.phases = new float[factor][CHUNK + 2 * reach];
+    // Zeros before the first sample put the first output at the first sample.
+    this.place = reach;
+  }
+
+  /**
+   * How far an output reaches: it tells of samples so much before and after it.
+   *
+   * @return half the filter's length [kept samples]
+   */
+  public int reach() {
+    return reach;
+  }
+
+  /**
+   * Takes samples.
+   *
+   * @param samples samples [any unit]
+   * @param length how many count
+   */
+  public void accept(double[] samples, int length) {
+    int at = 0;
+    while (at < length) {
+      int each = Math.min((length - at) / factor, phases[0].length - place);
+      if (phase == 0 && each > 0) {
+        for (int p = 0; p < factor; p++) {
+          float[] row = phases[p];
+          for (int i = 0; i < each; i++) {
+            row[place + i] = (float) samples[at + i * factor + p];
+          }
+        }
+        at += each * factor;
+        place += each;
+      } else {
+        phases[phase][place] = (float) samples[at++];
+        if (++phase == factor) {
+          phase = 0;
+          place++;
+        }
+      }
+      if (place == phases[0].length) {
+        emit();
+      }
+    }
+    emit();
+  }
+
+  /**
+   * Makes all outputs whose samples are there. Samples lie by their phase and are copied to the
+   * place where a tap wants them, so that each pair of taps is one loop over equal indices: the
+   * compiler turns only such into vector instructions.
+   */
+  private void emit() {
+    int whole = phase > 0 ? place + 1 : place;
+    int outputs = whole - 2 * reach;
+    if (outputs <= 0) {
+      return;
+    }
+    int last = taps.length - 1;
+    System.arraycopy(phases[last % factor], last / factor, left, 0, outputs);
+    scale(left, taps[last], kept, outputs);
+    for (int t = 0; t < last; t += 2) {
+      System.arraycopy(phases[t % factor], t / factor, left, 0, outputs);
+      System.arraycopy(phases[(t + 1) % factor], (t + 1) / factor, right, 0, outputs);
+      add(left, taps[t], right, taps[t + 1], kept, outputs);
+    }
+    for (float[] samples : phases) {
+      System.arraycopy(samples, outputs, samples, 0, whole - outputs);
+    }
+    place -= outputs;
+    sink.accept(kept, outputs);
+  }
+
+  private static void scale(float[] samples, float tap, float[] result, int length) {
+    for (int i = 0; i < length; i++) {
+      result[i] = tap * samples[i];
+    }
+  }
+
+  private static void add(
+      float[] left, float leftTap, float[] right, float rightTap, float[] sum, int length) {
+    for (int i = 0; i < length; i++) {
+      sum[i] += leftTap * left[i] + rightTap * right[i];
+    }
+  }
+
+  /**
+   * Modified Bessel function of the first kind and order 0, by its series.
+   *
+   * @param x argument, up to 20
+   * @return I0(x)
+   */
+  public static double besselI0(double x) {
+    double sum = 1.0;
+    double term = 1.0;
+    for (int k = 1; k < 60; k++) {
+      term *= (x / (2.0 * k)) * (x / (2.0 * k));
+      sum += term;
+    }
+    return sum;
+  }
+}
