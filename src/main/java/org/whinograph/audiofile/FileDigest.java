@@ -8,6 +8,7 @@ import java.security.MessageDigest;
 import java.security.NoSuchAlgorithmException;
 import java.util.HexFormat;
 import org.whinograph.signal.RefusedException;
+import org.whinograph.storage.FileFailure;
 
 /**
  * SHA-256 of whole files (FIPS 180-4), which ties a result to the very bytes that were measured.

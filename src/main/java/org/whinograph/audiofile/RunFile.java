@@ -7,13 +7,9 @@ import com.fasterxml.jackson.databind.node.ArrayNode;
 import com.fasterxml.jackson.databind.node.ObjectNode;
 import java.io.IOException;
 import java.io.InputStream;
-import java.nio.ByteBuffer;
-import java.nio.channels.FileChannel;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
-import java.nio.file.StandardCopyOption;
-import java.nio.file.StandardOpenOption;
 import java.time.Instant;
 import java.time.format.DateTimeParseException;
 import java.util.ArrayList;
@@ -26,6 +22,8 @@ import java.util.TreeMap;
 import org.whinograph.signal.RefusedException;
 import org.whinograph.signal.SampleFormat;
 import org.whinograph.signal.Span;
+import org.whinograph.storage.AtomicFile;
+import org.whinograph.storage.FileFailure;
 
 /**
  * Reads and writes run records as JSON; writing is atomic, so a record is old or new, never half.
@@ -119,38 +117,8 @@ public final class RunFile {
    * @throws RefusedException if it can't be written; an older one is then untouched
    */
   public static void write(Path file, RunRecord run) throws RefusedException {
-    Path part = file.resolveSibling(file.getFileName() + ".part");
-    try {
-      byte[] text =
-          (JSON.writerWithDefaultPrettyPrinter().writeValueAsString(toJson(run)) + "\n")
-              .getBytes(StandardCharsets.UTF_8);
-      try (FileChannel channel =
-          FileChannel.open(
-              part,
-              StandardOpenOption.CREATE,
-              StandardOpenOption.TRUNCATE_EXISTING,
-              StandardOpenOption.WRITE)) {
-        ByteBuffer buffer = ByteBuffer.wrap(text);
-        while (buffer.hasRemaining()) {
-          channel.write(buffer);
-        }
-        channel.force(true);
-      }
-      Files.move(part, file, StandardCopyOption.ATOMIC_MOVE);
-    } catch (IOException e) {
-      try {
-        Files.deleteIfExists(part);
-      } catch (IOException second) {
-        e.addSuppressed(second);
-      }
-      throw new RefusedException(
-          file
-              + ": can't be written ("
-              + FileFailure.reason(e)
-              + "); free room or choose another"
-              + " folder",
-          e);
-    }
+    byte[] text = (toJson(run).toPrettyString() + "\n").getBytes(StandardCharsets.UTF_8);
+    AtomicFile.replace(file, out -> out.write(text));
   }
 
   private static ObjectNode toJson(RunRecord run) {

@@ -21,6 +21,7 @@ import org.whinograph.signal.SampleFormat;
 import org.whinograph.signal.SampleSource;
 import org.whinograph.signal.Span;
 import org.whinograph.signal.Warning;
+import org.whinograph.storage.FileFailure;
 
 /**
  * One channel of a WAV, RF64 or BW64 file as a stream, in memory that doesn't grow with the file.

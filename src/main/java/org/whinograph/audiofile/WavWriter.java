@@ -15,6 +15,7 @@ import java.nio.file.StandardOpenOption;
 import java.util.Locale;
 import org.whinograph.signal.RefusedException;
 import org.whinograph.signal.SampleFormat;
+import org.whinograph.storage.FileFailure;
 
 /**
  * Writes a WAV file as a stream, so that nothing that was written can be lost.

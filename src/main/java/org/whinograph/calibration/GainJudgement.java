@@ -322,8 +322,7 @@ final class GainJudgement {
   }
 
   private double levelDb(int frame) {
-    double amplitude = frames.get(frame).tone().amplitude();
-    return LevelUnit.FULL_SCALE.levelOf(amplitude * amplitude / 2);
+    return frames.get(frame).tone().levelDb();
   }
 
   /** Whether a knock or an interruption spoils the level of a frame. */

@@ -104,19 +104,10 @@ public final class InputCheck implements SampleSink {
    *     kHz
    */
   public InputCheck(SampleFormat format, double nominalHz, String name) {
-    if (!(nominalHz >= 160 && nominalHz <= 1250) || format.sampleRateHz() < 8000) {
-      throw new IllegalArgumentException(
-          "nominalHz: 160 to 1250 at a rate of at least 8000 Hz, got "
-              + nominalHz
-              + " at "
-              + format.sampleRateHz());
-    }
     this.format = format;
     this.nominalHz = nominalHz;
     this.name = name;
-    this.analyser =
-        new ToneFrameAnalyser(
-            format.sampleRateHz(), format.bitDepth(), format.floatingPoint(), this::take);
+    this.analyser = ToneFrameAnalyser.ofCalibrator(format, nominalHz, this::take);
     this.spectra = new InputSpectra(analyser.frameLength(), format.sampleRateHz());
     this.quiet = new double[QUIET_BEFORE_TONE][analyser.frameLength()];
     this.images = new ImageFinder(analyser.frameLength(), format.sampleRateHz());

@@ -5,7 +5,6 @@ import java.util.List;
 import java.util.Optional;
 import org.whinograph.calibration.LiveReading.State;
 import org.whinograph.quantity.Decibels;
-import org.whinograph.quantity.LevelUnit;
 import org.whinograph.quantity.Reading;
 import org.whinograph.signal.RefusedException;
 import org.whinograph.signal.SampleBlock;
@@ -53,19 +52,10 @@ public final class LiveCalibration implements SampleSink {
    *     kHz
    */
   public LiveCalibration(SampleFormat format, double nominalHz, String name) {
-    if (!(nominalHz >= 160 && nominalHz <= 1250) || format.sampleRateHz() < 8000) {
-      throw new IllegalArgumentException(
-          "nominalHz: 160 to 1250 at a rate of at least 8000 Hz, got "
-              + nominalHz
-              + " at "
-              + format.sampleRateHz());
-    }
     this.format = format;
     this.nominalHz = nominalHz;
     this.name = name;
-    this.analyser =
-        new ToneFrameAnalyser(
-            format.sampleRateHz(), format.bitDepth(), format.floatingPoint(), this::take);
+    this.analyser = ToneFrameAnalyser.ofCalibrator(format, nominalHz, this::take);
     this.reading = waiting(null);
   }
 
@@ -118,7 +108,7 @@ public final class LiveCalibration implements SampleSink {
     if (state == State.TAKEN) {
       return;
     }
-    boolean sounds = frame.tonal() && levelDb(frame) > -90;
+    boolean sounds = frame.tonal() && frame.levelDb() > -90;
     silentFrames = sounds ? 0 : silentFrames + 1;
     if (silentFrames >= PAUSE_FRAMES) {
       frames.clear();
@@ -199,7 +189,7 @@ public final class LiveCalibration implements SampleSink {
     }
     return new LiveReading(
         state,
-        Reading.ofFinite(levelDb(frame), "silence"),
+        Reading.ofFinite(frame.levelDb(), "silence"),
         frame.tonal() ? Reading.of(frame.frequencyHz()) : Reading.unknown("no tone"),
         Reading.ofFinite(Decibels.ofAmplitudeRatio(greatest / least) / 2, "no tone"),
         steady * analyser.frameLength() / format.sampleRateHz(),
@@ -209,9 +199,5 @@ public final class LiveCalibration implements SampleSink {
   private static LiveReading waiting(String message) {
     Reading none = Reading.unknown("no tone");
     return new LiveReading(State.WAITING, none, none, none, 0, message);
-  }
-
-  private static double levelDb(ToneFrame frame) {
-    return LevelUnit.FULL_SCALE.levelOf(frame.amplitude() * frame.amplitude() / 2);
   }
 }

@@ -45,16 +45,10 @@ public final class ReferenceToneMeter implements SampleSink {
     if (!(nominalHz >= 80 && nominalHz <= 5000)) {
       throw new IllegalArgumentException("nominalHz: 80 to 5000, got " + nominalHz);
     }
-    if (format.sampleRateHz() < 8000) {
-      throw new IllegalArgumentException(
-          "format: a rate of at least 8000 Hz, got " + format.sampleRateHz());
-    }
     this.format = format;
     this.nominalHz = nominalHz;
     this.name = name;
-    this.analyser =
-        new ToneFrameAnalyser(
-            format.sampleRateHz(), format.bitDepth(), format.floatingPoint(), frames::add);
+    this.analyser = new ToneFrameAnalyser(format, frames::add);
     this.longest = Math.round(LONGEST_S * format.sampleRateHz());
   }
 

@@ -1,5 +1,7 @@
 package org.whinograph.calibration;
 
+import org.whinograph.quantity.LevelUnit;
+
 /**
  * What is kept of a tenth of a second: enough to judge a tone and to measure it, so that a
  * recording of any length leaves only a list of these.
@@ -38,5 +40,10 @@ record ToneFrame(
   /** Whether a tone stands out of everything else in the frame. */
   boolean tonal() {
     return amplitude > 0 && distortionMeanSquare <= amplitude * amplitude / 2;
+  }
+
+  /** Its level [dB re full scale]; negative infinity for silence. */
+  double levelDb() {
+    return LevelUnit.FULL_SCALE.levelOf(amplitude * amplitude / 2);
   }
 }

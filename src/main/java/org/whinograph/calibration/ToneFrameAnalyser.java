@@ -4,6 +4,7 @@ import java.util.ArrayDeque;
 import java.util.function.Consumer;
 import org.whinograph.signal.RealTransform;
 import org.whinograph.signal.SampleBlock;
+import org.whinograph.signal.SampleFormat;
 import org.whinograph.signal.SampleSink;
 import org.whinograph.signal.Span;
 
@@ -43,17 +44,37 @@ final class ToneFrameAnalyser implements SampleSink {
   private long frameStart;
 
   /**
-   * Prepares a rate.
+   * Prepares for the tone of a calibrator.
    *
-   * @param sampleRateHz rate [Hz]
-   * @param bitDepth valid bits of a sample; tells rounding at a crest from clipping
-   * @param floatingPoint whether the samples were floating point, which rounds finer
+   * @param format how the samples were stored
+   * @param nominalHz nominal frequency of the calibrator [Hz], 160 to 1250
    * @param frames takes each frame as it's complete
+   * @throws IllegalArgumentException if the frequency is outside its limits, or the rate below 8
+   *     kHz
    */
-  ToneFrameAnalyser(
-      double sampleRateHz, int bitDepth, boolean floatingPoint, Consumer<ToneFrame> frames) {
-    this.sampleRateHz = sampleRateHz;
-    this.stepOfFormat = Math.pow(2, 1 - Math.min(floatingPoint ? 24 : bitDepth, 24));
+  static ToneFrameAnalyser ofCalibrator(
+      SampleFormat format, double nominalHz, Consumer<ToneFrame> frames) {
+    if (!(nominalHz >= 160 && nominalHz <= 1250)) {
+      throw new IllegalArgumentException("nominalHz: 160 to 1250, got " + nominalHz);
+    }
+    return new ToneFrameAnalyser(format, frames);
+  }
+
+  /**
+   * Prepares a format.
+   *
+   * @param format how the samples were stored; the bits tell rounding at a crest from clipping
+   * @param frames takes each frame as it's complete
+   * @throws IllegalArgumentException if the rate is below 8 kHz
+   */
+  ToneFrameAnalyser(SampleFormat format, Consumer<ToneFrame> frames) {
+    if (format.sampleRateHz() < 8000) {
+      throw new IllegalArgumentException(
+          "format: a rate of at least 8000 Hz, got " + format.sampleRateHz());
+    }
+    this.sampleRateHz = format.sampleRateHz();
+    this.stepOfFormat =
+        Math.pow(2, 1 - Math.min(format.floatingPoint() ? 24 : format.bitDepth(), 24));
     this.frames = frames;
     this.length = 2 * (int) Math.round(sampleRateHz * FRAME_S / 2);
     this.samples = new double[length];

@@ -7,12 +7,12 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Optional;
 import java.util.stream.Stream;
-import org.whinograph.audiofile.FileFailure;
 import org.whinograph.audiofile.RunFile;
 import org.whinograph.audiofile.RunRecord;
 import org.whinograph.audiofile.WavSource;
 import org.whinograph.audiofile.WavWriter;
 import org.whinograph.signal.RefusedException;
+import org.whinograph.storage.FileFailure;
 
 /**
  * Recordings that ended without a chance to say so: the program was killed or the power failed.

@@ -75,9 +75,30 @@ public final class AtomicFile {
       throw new RefusedException(target + " is not the name of a file; name one.");
     }
     makeFolder(target.toAbsolutePath().getParent());
+    put(target, force, content);
+  }
+
+  /**
+   * Writes a file in place of what may be there, in a folder that is there: one that was deleted
+   * isn't made again, since what belongs beside the file is gone with it.
+   *
+   * @param target the file
+   * @param content what to write
+   * @throws RefusedException if it can't be written; the target is then as it was before
+   */
+  public static void replace(Path target, Content content) throws RefusedException {
+    check(target, true);
+    put(target, true, content);
+  }
+
+  private static void put(Path target, boolean force, Content content) throws RefusedException {
     Path part =
         target.resolveSibling(
-            "." + name + "." + Long.toHexString(ThreadLocalRandom.current().nextLong()) + ".part");
+            "."
+                + target.getFileName()
+                + "."
+                + Long.toHexString(ThreadLocalRandom.current().nextLong())
+                + ".part");
     try {
       try {
         fill(part, content);
@@ -89,11 +110,10 @@ public final class AtomicFile {
       throw alreadyThere(target, e);
     } catch (IOException e) {
       throw new RefusedException(
-          "Could not write "
-              + target
-              + ": "
-              + reason(e)
-              + "; check the folder, its permissions and the free space.",
+          target
+              + " can't be written ("
+              + FileFailure.reason(e)
+              + "); check the folder, its permissions and the free space.",
           e);
     }
   }
@@ -138,13 +158,5 @@ public final class AtomicFile {
     return new RefusedException(
         target + " exists already and was left as it is; name another file, or add --force.",
         cause);
-  }
-
-  private static String reason(IOException e) {
-    if (e instanceof java.nio.file.AccessDeniedException) {
-      return "permission denied";
-    }
-    String message = e.getMessage();
-    return message == null ? e.getClass().getSimpleName() : message;
   }
 }

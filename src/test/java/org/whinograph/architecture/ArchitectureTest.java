@@ -30,7 +30,7 @@ class ArchitectureTest {
           Map.entry("signal", Set.of("quantity")),
           Map.entry("storage", Set.of("signal")),
           Map.entry("audiofile", Set.of("quantity", "signal", "storage")),
-          Map.entry("capture", Set.of("quantity", "signal", "audiofile")),
+          Map.entry("capture", Set.of("quantity", "signal", "storage", "audiofile")),
           Map.entry("calibration", Set.of("quantity", "signal", "storage", "audiofile")),
           Map.entry("weighting", Set.of("quantity", "signal")),
           Map.entry("level", Set.of("quantity", "signal", "weighting")),

@@ -1,4 +1,4 @@
-package org.whinograph.audiofile;
+package org.whinograph.storage;
 
 import java.io.IOException;
 import java.nio.file.AccessDeniedException;
