@@ -34,6 +34,12 @@ final class CombRefiner {
   /** Signal-to-noise ratio from which on a quick window isn't led astray by noise. */
   private static final double CLEAR_RATIO = 15.0;
 
+  /** What a parabola through points 0.2/T apart errs by, T the window, times T [1]. */
+  private static final double INTERPOLATION = 0.004;
+
+  /** Width over which a path is smoothed about which single lines are sought [frames]. */
+  private static final double SLOW_FRAMES = 12.0;
+
   /** Least share of the gain of a coherent doubling for it to be kept. */
   private static final double LEAST_COHERENCE = 0.75;
 
@@ -82,8 +88,9 @@ final class CombRefiner {
    * @param harmonicEvidence mean evidence of harmonics 1 …
    * @param standing lines that stand still: a harmonic that crosses one is left out there [Hz]
    * @param out where frames from … to are written
+   * @return how the run moves
    */
-  void refine(
+  CombMotion refine(
       float[] audio,
       double[] coarseHz,
       int from,
@@ -155,6 +162,12 @@ final class CombRefiner {
       previousStrength = longer.strength;
       shorter.add(longer);
     }
+    CombMotion motion = CombMotion.STANDS;
+    if (CombMotion.glides(kept.value, kept.deviation())) {
+      motion = CombMotion.GLIDES;
+    } else if (wanders(baseband, logHz, kept, keptLevel, noise)) {
+      motion = CombMotion.WANDERS;
+    }
     double excess = excess(shorter.subList(0, Math.min(3, shorter.size())), kept, keptLevel);
     for (int i = 0; i < frames; i++) {
       double off = quick.value[i] - kept.value[i];
@@ -172,6 +185,41 @@ final class CombRefiner {
       out.windowS[from + i] =
           (keptLevel[i] < 0 ? QUICK_WINDOW : WINDOWS[keptLevel[i]]) * block / rate;
     }
+    return motion;
+  }
+
+  /**
+   * Whether the harmonics, each by itself, wander more than noise makes them. The comb as a whole
+   * won't do: between tones that only nearly fit one comb it goes to and fro.
+   */
+  private boolean wanders(
+      Baseband baseband, double[] logHz, Estimates kept, int[] keptLevel, double[][] noise) {
+    int[] sorted = keptLevel.clone();
+    Arrays.sort(sorted);
+    int window = WINDOWS[Math.max(0, sorted[sorted.length / 2])];
+    int apart = window / BLOCKS_PER_FRAME;
+    // Hardly any of what the comb as a whole did may be put into a line that stands still.
+    double[] even = new double[logHz.length];
+    Arrays.fill(even, 1.0);
+    double[] centre = smoothed(kept.value, even, SLOW_FRAMES);
+    List<Estimates> lines = new ArrayList<>();
+    for (int m = 0; m < baseband.orders.length; m++) {
+      double[][] own = {noise[m]};
+      Estimates line = baseband.only(m).estimates(window, logHz, centre, own, 0.0);
+      double length = window * block / rate;
+      for (int i = 0; i < line.variance.length; i++) {
+        double bias = INTERPOLATION / (length * baseband.orders[m] * Math.exp(centre[i]));
+        line.variance[i] += bias * bias;
+      }
+      lines.add(line);
+    }
+    lines.sort((a, b) -> Double.compare(b.meanStrength(), a.meanStrength()));
+    lines.subList(1, lines.size()).removeIf(line -> line.meanStrength() < CLEAR_RATIO);
+    return CombMotion.wander(
+        lines.stream().map(line -> line.value).toList(),
+        lines.stream().map(line -> line.variance).toList(),
+        kept.value,
+        apart);
   }
 
   /** The harmonics that carry the most, weighed by how sharply each tells the speed. */
@@ -323,6 +371,18 @@ final class CombRefiner {
       return result;
     }
 
+    double[] deviation() {
+      double[] result = new double[variance.length];
+      for (int i = 0; i < result.length; i++) {
+        result[i] = Math.sqrt(variance[i]);
+      }
+      return result;
+    }
+
+    double meanStrength() {
+      return Arrays.stream(strength).sum() / strength.length;
+    }
+
     Estimates copy() {
       Estimates result = new Estimates(value.length);
       for (int i = 0; i < value.length; i++) {
@@ -407,15 +467,25 @@ final class CombRefiner {
     private double[] window = {};
 
     Baseband(int[] orders, int blocks) {
+      this(orders, blocks, new double[orders.length][blocks], new double[orders.length][blocks]);
+    }
+
+    private Baseband(int[] orders, int blocks, double[][] re, double[][] im) {
       this.orders = orders;
       this.blocks = blocks;
-      this.re = new double[orders.length][blocks];
-      this.im = new double[orders.length][blocks];
+      this.re = re;
+      this.im = im;
       this.turnedRe = new double[orders.length][blocks];
       this.turnedIm = new double[orders.length][blocks];
       int longest = WINDOWS[WINDOWS.length - 1];
       this.windowedRe = new double[orders.length][longest];
       this.windowedIm = new double[orders.length][longest];
+    }
+
+    /** The same of one harmonic, counted by its place among the orders. */
+    Baseband only(int m) {
+      return new Baseband(
+          new int[] {orders[m]}, blocks, new double[][] {re[m]}, new double[][] {im[m]});
     }
 
     /** Spacing at a block's centre, straight between the frames' centres [Hz]. */
