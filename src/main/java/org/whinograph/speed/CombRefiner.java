@@ -28,11 +28,34 @@ final class CombRefiner {
   private static final double LEAST_JITTER = 1e-5;
   private static final double MOST_JITTER = 5e-3;
 
+  /** Share of frames near which the path may bend (judgement) [1]. */
+  private static final double BENDS = 0.05;
+
+  /** Frames to either side that tell of a bend. */
+  private static final int BEND_FRAMES = 2;
+
+  /**
+   * Standard deviation of a frame's mean where the path bends, over its second difference D [1].
+   * Between the middles of frames the path is taken as straight. A corner u frames from a middle
+   * lifts the mean over the frame by D (1/2 − |u|)²/2; with u even over the frame the root mean
+   * square of that is D √(1/320).
+   */
+  private static final double BEND_SHARE = Math.sqrt(1.0 / 320.0);
+
+  /** One frame counts for no more than this many times the usual variance in the run's scatter. */
+  private static final double USUAL_CLIP = 6.0;
+
   /** A quick window that differs by more standard deviations than this from a long one is right. */
   private static final double DISAGREEMENT = 4.0;
 
   /** Signal-to-noise ratio from which on a quick window isn't led astray by noise. */
   private static final double CLEAR_RATIO = 15.0;
+
+  /** What a parabola through points 0.2/T apart errs by, T the window, times T [1]. */
+  private static final double INTERPOLATION = 0.004;
+
+  /** Width over which a path is smoothed about which single lines are sought [frames]. */
+  private static final double SLOW_FRAMES = 12.0;
 
   /** Least share of the gain of a coherent doubling for it to be kept. */
   private static final double LEAST_COHERENCE = 0.75;
@@ -82,8 +105,9 @@ final class CombRefiner {
    * @param harmonicEvidence mean evidence of harmonics 1 …
    * @param standing lines that stand still: a harmonic that crosses one is left out there [Hz]
    * @param out where frames from … to are written
+   * @return how the run moves
    */
-  void refine(
+  CombMotion refine(
       float[] audio,
       double[] coarseHz,
       int from,
@@ -155,23 +179,80 @@ final class CombRefiner {
       previousStrength = longer.strength;
       shorter.add(longer);
     }
-    double excess = excess(shorter.subList(0, Math.min(3, shorter.size())), kept, keptLevel);
+    CombMotion motion = CombMotion.STANDS;
+    if (CombMotion.glides(kept.value, kept.deviation())) {
+      motion = CombMotion.GLIDES;
+    } else if (wanders(baseband, logHz, kept, keptLevel, noise)) {
+      motion = CombMotion.WANDERS;
+    }
+    List<Estimates> quicker = shorter.subList(0, Math.min(3, shorter.size()));
+    Excess excess = new Excess(quicker, kept, keptLevel);
+    double usual = excess.ofRun();
+    double[] extra = new double[frames];
+    for (int i = 0; i < frames; i++) {
+      extra[i] = excess.ofFrame(i);
+    }
     for (int i = 0; i < frames; i++) {
       double off = quick.value[i] - kept.value[i];
-      double allowed = quick.variance[i] + kept.variance[i] + excess;
+      double allowed = quick.variance[i] + kept.variance[i] + usual;
       boolean clear = quick.strength[i] - orders.length > CLEAR_RATIO;
       if (clear && off * off > DISAGREEMENT * DISAGREEMENT * allowed) {
         kept.take(quick, i);
         keptLevel[i] = -1;
+        extra[i] = usual;
       }
     }
     for (int i = 0; i < frames; i++) {
+      double bend = BEND_SHARE * bend(kept.value, i);
       out.hz[from + i] = Math.exp(kept.value[i]);
-      out.deviation[from + i] = Math.sqrt(kept.variance[i] + excess);
+      out.deviation[from + i] = Math.sqrt(kept.variance[i] + extra[i] + bend * bend);
       out.strength[from + i] = kept.strength[i] - orders.length;
       out.windowS[from + i] =
           (keptLevel[i] < 0 ? QUICK_WINDOW : WINDOWS[keptLevel[i]]) * block / rate;
     }
+    return motion;
+  }
+
+  /**
+   * Whether the harmonics, each by itself, wander more than noise makes them. The comb as a whole
+   * won't do: between tones that only nearly fit one comb it goes to and fro.
+   */
+  private boolean wanders(
+      Baseband baseband, double[] logHz, Estimates kept, int[] keptLevel, double[][] noise) {
+    int[] sorted = keptLevel.clone();
+    Arrays.sort(sorted);
+    int window = WINDOWS[Math.max(0, sorted[sorted.length / 2])];
+    int apart = window / BLOCKS_PER_FRAME;
+    // Hardly any of what the comb as a whole did may be put into a line that stands still.
+    double[] even = new double[logHz.length];
+    Arrays.fill(even, 1.0);
+    double[] centre = smoothed(kept.value, even, SLOW_FRAMES);
+    List<Estimates> lines = new ArrayList<>();
+    for (int m = 0; m < baseband.orders.length; m++) {
+      double[][] own = {noise[m]};
+      Estimates line = baseband.only(m).estimates(window, logHz, centre, own, 0.0);
+      double length = window * block / rate;
+      for (int i = 0; i < line.variance.length; i++) {
+        double bias = INTERPOLATION / (length * baseband.orders[m] * Math.exp(centre[i]));
+        line.variance[i] += bias * bias;
+      }
+      lines.add(line);
+    }
+    lines.sort((a, b) -> Double.compare(b.meanStrength(), a.meanStrength()));
+    lines.subList(1, lines.size()).removeIf(line -> line.meanStrength() < CLEAR_RATIO);
+    return CombMotion.wander(
+        lines.stream().map(line -> line.value).toList(),
+        lines.stream().map(line -> line.variance).toList(),
+        kept.value,
+        apart);
+  }
+
+  /** Second difference of a path at a frame. */
+  private static double bend(double[] value, int i) {
+    if (i == 0 || i + 1 >= value.length) {
+      return 0.0;
+    }
+    return value[i - 1] - 2.0 * value[i] + value[i + 1];
   }
 
   /** The harmonics that carry the most, weighed by how sharply each tells the speed. */
@@ -238,65 +319,125 @@ final class CombRefiner {
   }
 
   /**
-   * Variance of the mean over a frame around what was kept: jitter that the longer windows can't
-   * follow. The scatter of shorter windows beyond their noise measures it, each length with its own
-   * standard error; the posterior mean over a jitter evenly distributed in its logarithm, {@value
-   * #LEAST_JITTER} to {@value #MOST_JITTER}, is what the measures leave open.
+   * Variance of the mean over a frame around what was kept: jitter, and bends of the path such as
+   * the corner of a ramp, that the longer windows can't follow. The scatter of shorter windows
+   * beyond their noise measures it, each length with its own standard error; the posterior mean
+   * over a deviation evenly distributed in its logarithm, {@value #LEAST_JITTER} to {@value
+   * #MOST_JITTER}, is what the measures leave open. Jitter is the same through the run, a bend is
+   * one place: what the run says is the prior of each frame, but for a share {@value #BENDS} of the
+   * frames in which anything may be.
    */
-  private static double excess(List<Estimates> shorter, Estimates kept, int[] keptLevel) {
-    double[] logs = new double[JITTER_STEPS];
-    for (int level = 0; level < shorter.size(); level++) {
-      Estimates at = shorter.get(level);
-      double[] sorted = at.variance.clone();
-      Arrays.sort(sorted);
-      double typical = sorted[sorted.length / 2];
-      for (int i = 0; i < sorted.length; i++) {
-        sorted[i] = (at.value[i] - kept.value[i]) * (at.value[i] - kept.value[i]);
+  private static final class Excess {
+    private final List<Estimates> shorter;
+    private final Estimates kept;
+    private final int[] keptLevel;
+    private final double[] run;
+
+    Excess(List<Estimates> shorter, Estimates kept, int[] keptLevel) {
+      this.shorter = shorter;
+      this.kept = kept;
+      this.keptLevel = keptLevel;
+      double[] logs = new double[JITTER_STEPS];
+      for (int level = 0; level < shorter.size(); level++) {
+        weigh(level, 0, kept.value.length, USUAL_CLIP, logs);
       }
-      Arrays.sort(sorted);
-      // The median of a squared normal deviate is 0.455 of its mean.
-      double usual = sorted[sorted.length / 2] / 0.455;
+      this.run = normalised(logs);
+    }
+
+    double ofRun() {
+      return mean(run);
+    }
+
+    double ofFrame(int frame) {
+      int from = Math.max(0, frame - BEND_FRAMES);
+      int to = Math.min(kept.value.length, frame + BEND_FRAMES + 1);
+      double[] logs = new double[JITTER_STEPS];
+      for (int level = 0; level < shorter.size(); level++) {
+        weigh(level, from, to, Double.POSITIVE_INFINITY, logs);
+      }
+      for (int k = 0; k < JITTER_STEPS; k++) {
+        logs[k] += Math.log((1.0 - BENDS) * run[k] + BENDS / JITTER_STEPS);
+      }
+      return mean(normalised(logs));
+    }
+
+    /** Adds what windows of one length say in some frames to the logarithms of the posterior. */
+    private void weigh(int level, int from, int to, double clip, double[] logs) {
+      Estimates at = shorter.get(level);
+      double typical = typical(at, level);
       double sum = 0.0;
       double weight = 0.0;
       double spread = 0.0;
-      for (int i = 0; i < at.value.length; i++) {
+      for (int i = from; i < to; i++) {
         if (keptLevel[i] < level) {
           continue;
         }
         double v = at.variance[i];
         double w = 1.0 / ((v + typical) * (v + typical));
         double d = at.value[i] - kept.value[i];
-        sum += w * (Math.min(d * d, 12.0 * (v + Math.max(typical, usual))) - v);
+        sum += w * (Math.min(d * d, clip * (v + typical)) - v);
         spread += 2.0 * w * w * v * v;
         weight += w;
       }
       if (weight == 0.0) {
-        continue;
+        return;
       }
       // Windows of 2^level frames overlap, so that neighbours tell the same.
-      double overlap = Math.pow(2.0, level);
+      double overlap = Math.min(to - from, Math.pow(2.0, level));
       double measured = sum / weight;
       double share = Math.pow(0.75, level);
       for (int k = 0; k < JITTER_STEPS; k++) {
         double variance = share * jitter(k) * jitter(k);
-        double own = 2.0 * variance * variance * overlap / at.value.length;
+        double own = 2.0 * variance * variance * overlap / (to - from);
         double error = spread * overlap / (weight * weight) + own;
         double off = measured - variance;
         logs[k] -= 0.5 * off * off / error + 0.5 * Math.log(error);
       }
     }
-    double top = Double.NEGATIVE_INFINITY;
-    for (double log : logs) {
-      top = Math.max(top, log);
+
+    private double[] typicals;
+
+    /** Variance that a window of some length usually has about what was kept. */
+    private double typical(Estimates at, int level) {
+      if (typicals == null) {
+        typicals = new double[shorter.size()];
+      }
+      if (typicals[level] == 0.0) {
+        double[] sorted = at.variance.clone();
+        Arrays.sort(sorted);
+        double noise = sorted[sorted.length / 2];
+        for (int i = 0; i < sorted.length; i++) {
+          double off = at.value[i] - kept.value[i];
+          sorted[i] = off * off;
+        }
+        Arrays.sort(sorted);
+        // The median of a squared normal deviate is 0.455 of its mean.
+        typicals[level] = Math.max(noise, sorted[sorted.length / 2] / 0.455);
+      }
+      return typicals[level];
     }
-    double sum = 0.0;
-    double weights = 0.0;
-    for (int k = 0; k < JITTER_STEPS; k++) {
-      double w = Math.exp(logs[k] - top);
-      weights += w;
-      sum += w * jitter(k) * jitter(k);
+
+    private static double[] normalised(double[] logs) {
+      double top = Arrays.stream(logs).max().getAsDouble();
+      double[] result = new double[logs.length];
+      double sum = 0.0;
+      for (int k = 0; k < logs.length; k++) {
+        result[k] = Math.exp(logs[k] - top);
+        sum += result[k];
+      }
+      for (int k = 0; k < logs.length; k++) {
+        result[k] /= sum;
+      }
+      return result;
     }
-    return sum / weights;
+
+    private static double mean(double[] weights) {
+      double sum = 0.0;
+      for (int k = 0; k < weights.length; k++) {
+        sum += weights[k] * jitter(k) * jitter(k);
+      }
+      return sum;
+    }
   }
 
   private static double jitter(int step) {
@@ -321,6 +462,18 @@ final class CombRefiner {
         result[i] = 1.0 / variance[i];
       }
       return result;
+    }
+
+    double[] deviation() {
+      double[] result = new double[variance.length];
+      for (int i = 0; i < result.length; i++) {
+        result[i] = Math.sqrt(variance[i]);
+      }
+      return result;
+    }
+
+    double meanStrength() {
+      return Arrays.stream(strength).sum() / strength.length;
     }
 
     Estimates copy() {
@@ -407,15 +560,25 @@ final class CombRefiner {
     private double[] window = {};
 
     Baseband(int[] orders, int blocks) {
+      this(orders, blocks, new double[orders.length][blocks], new double[orders.length][blocks]);
+    }
+
+    private Baseband(int[] orders, int blocks, double[][] re, double[][] im) {
       this.orders = orders;
       this.blocks = blocks;
-      this.re = new double[orders.length][blocks];
-      this.im = new double[orders.length][blocks];
+      this.re = re;
+      this.im = im;
       this.turnedRe = new double[orders.length][blocks];
       this.turnedIm = new double[orders.length][blocks];
       int longest = WINDOWS[WINDOWS.length - 1];
       this.windowedRe = new double[orders.length][longest];
       this.windowedIm = new double[orders.length][longest];
+    }
+
+    /** The same of one harmonic, counted by its place among the orders. */
+    Baseband only(int m) {
+      return new Baseband(
+          new int[] {orders[m]}, blocks, new double[][] {re[m]}, new double[][] {im[m]});
     }
 
     /** Spacing at a block's centre, straight between the frames' centres [Hz]. */

@@ -64,9 +64,10 @@ final class SegmentAnalysis {
    *
    * @param hz mean spacing over each frame [Hz], NaN where unknown
    * @param deviation relative standard deviation [1]
+   * @param motion how it moves
    * @param path the path it came from
    */
-  record Comb(double[] hz, double[] deviation, CombPath path) {}
+  record Comb(double[] hz, double[] deviation, CombMotion motion, CombPath path) {}
 
   /**
    * Prepares.
@@ -285,11 +286,17 @@ final class SegmentAnalysis {
     double[] windowS = new double[frames];
     Arrays.fill(hz, Double.NaN);
     CombRefiner.Refined out = new CombRefiner.Refined(hz, deviation, strength, windowS);
+    boolean glides = false;
+    int balance = 0;
     int from = 0;
     while (from < frames) {
       int to = runEnd(path, from);
       if (!Double.isNaN(path.spacingHz()[from])) {
-        refiner.refine(audio, path.spacingHz(), from, to, path.harmonicEvidence(), standing, out);
+        double[] coarse = path.spacingHz();
+        CombMotion motion =
+            refiner.refine(audio, coarse, from, to, path.harmonicEvidence(), standing, out);
+        glides |= motion == CombMotion.GLIDES;
+        balance += motion == CombMotion.STANDS ? from - to : to - from;
         hideThin(out, from, to);
         hideEnds(out, from, to, frames);
       }
@@ -300,7 +307,8 @@ final class SegmentAnalysis {
         hz[i] = Double.NaN;
       }
     }
-    return new Comb(hz, deviation, path);
+    CombMotion wanders = balance > 0 ? CombMotion.WANDERS : CombMotion.STANDS;
+    return new Comb(hz, deviation, glides ? CombMotion.GLIDES : wanders, path);
   }
 
   /** The first and the last frame of a run hold some of what came before or after it. */

@@ -49,6 +49,9 @@ final class ShaftOrders {
   /** However long a recording is, no line is judged by more independent powers than this. */
   private static final double MOST_INDEPENDENT = 60.0;
 
+  /** Lines of less power over the noise floor say nothing of chords [1]. */
+  private static final double LEAST_POWER = 6.0;
+
   /** Orders above so many times the comb's spacing say little and are many. */
   private static final double HIGHEST_ORDER = 6.0;
 
@@ -160,6 +163,16 @@ final class ShaftOrders {
       log -= 0.5 * off * off;
     }
     return log;
+  }
+
+  /**
+   * Probability that lines which stand still are a fan and no chord.
+   *
+   * @param readings the readings
+   */
+  double noChord(List<Reading> readings) {
+    StackedLines lines = new StackedLines(stack, STRONGEST_RANGE, LEAST_POWER);
+    return new FixedTones(lines).fan(readings);
   }
 
   /**

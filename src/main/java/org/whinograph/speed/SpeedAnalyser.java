@@ -45,7 +45,8 @@ public final class SpeedAnalyser implements SampleSink {
   private final Frames main = new Frames();
   private final Frames rival = new Frames();
   private OrderStack stack;
-  private boolean moving;
+  private boolean alive;
+  private boolean glides;
   private boolean several;
   private int changes;
   private SpeedResult result;
@@ -104,7 +105,8 @@ public final class SpeedAnalyser implements SampleSink {
     double[] hz = null;
     if (first != null) {
       hz = linked(first.hz());
-      moving |= first.path().movement() > 0.01;
+      alive |= first.motion() != CombMotion.STANDS;
+      glides |= first.motion() == CombMotion.GLIDES;
       several |= first.path().isComb();
       changes += first.path().changes();
       stackRuns(hz, first.path(), keepFrom, keepTo);
@@ -197,7 +199,7 @@ public final class SpeedAnalyser implements SampleSink {
     if (readings.isEmpty()) {
       return nothing("The lines heard fit no speed from 600 to 60000 1/min with the hints given.");
     }
-    double heard = heard(orders.harmonics(), known.length * frameS);
+    double heard = heard(orders, readings, known.length * frameS);
     List<SpeedCandidate> candidates = new ArrayList<>();
     double[] byOrder = new double[2 * ShaftOrders.MOST_BLADES + 1];
     double[] byBlades = new double[129];
@@ -265,13 +267,16 @@ public final class SpeedAnalyser implements SampleSink {
   }
 
   /** Probability that the comb is a fan at all (judgement). */
-  private double heard(int harmonics, double knownS) {
+  private double heard(ShaftOrders orders, List<ShaftOrders.Reading> readings, double knownS) {
     double probability = 0.99;
-    if (harmonics < 2 && !several && !moving) {
+    if (!alive && orders.harmonics() < 2 && !several) {
       // One line that stands still may be anything; who gives the blades says there is a fan.
       probability = hints.isEmpty() ? 0.3 : 0.9;
+    } else if (!alive && hints.isEmpty()) {
+      probability *= orders.noChord(readings);
     }
-    if (changes > Math.max(2.0, MOST_CHANGES_PER_S * knownS)) {
+    double most = Math.max(2.0, MOST_CHANGES_PER_S * knownS);
+    if (changes > (hints.isEmpty() && !glides ? 2.0 : most)) {
       probability *= 0.2;
     }
     return probability;
