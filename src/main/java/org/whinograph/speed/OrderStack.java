@@ -231,7 +231,7 @@ final class OrderStack {
     for (int v = 0; v < values; v++) {
       double moment = time + v * step;
       int whole = (int) moment;
-      int k = (int) ((moment - whole) * PHASES) * TAPS;
+      int k = TAPS * (int) ((moment - whole) * PHASES);
       int start = whole - (TAPS / 2 - 1);
       if (start < 0 || start + TAPS > audio.length) {
         ring[to + v] = 0f;

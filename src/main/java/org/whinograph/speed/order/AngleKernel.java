@@ -59,7 +59,7 @@ final class AngleKernel {
     for (int v = 0; v < count; v++) {
       double moment = place + v * step;
       int whole = (int) moment;
-      int p = (int) ((moment - whole) * PHASES) * TAPS;
+      int p = TAPS * (int) ((moment - whole) * PHASES);
       int s = whole - BEFORE;
       // Written out: a loop of sixteen costs more than what is in it.
       float a = k[p] * x[s] + k[p + 4] * x[s + 4] + k[p + 8] * x[s + 8] + k[p + 12] * x[s + 12];

@@ -51,6 +51,9 @@ public final class FollowingSpectrum implements SampleSink {
   /** Ranges of speed that share one number of turns a frame: a factor of 1.5 in speed. */
   private static final int BINS_PER_GEAR = 7;
 
+  /** Ranges from a gear's middle that it is kept for: one more than its own. */
+  private static final int GEAR_REACH = BINS_PER_GEAR / 2 + 1;
+
   /** Values between two looks at the speed. */
   private static final int STRIDE = 16;
 
@@ -260,7 +263,7 @@ public final class FollowingSpectrum implements SampleSink {
     gear = (int) Math.rint(bin(speed) / (double) BINS_PER_GEAR);
     double centre = centreHz * Math.exp(gear * BINS_PER_GEAR * BIN_STEP);
     perTurn = NOMINAL_RATE_HZ / centre;
-    double reach = Math.exp((BINS_PER_GEAR / 2 + 1.5) * BIN_STEP);
+    double reach = Math.exp((GEAR_REACH + 0.5) * BIN_STEP);
     slowest = centre / reach;
     fastest = centre * reach;
   }
