@@ -199,8 +199,7 @@ final class OrderStack {
     return result;
   }
 
-  private void stack(
-      int filled, Whitener whitener, float[] power, int lines, boolean[] swept) {
+  private void stack(int filled, Whitener whitener, float[] power, int lines, boolean[] swept) {
     if (bell.length != filled) {
       bell = new float[filled];
       for (int i = 0; i < filled; i++) {
@@ -234,7 +233,7 @@ final class OrderStack {
     for (int v = 0; v < values; v++) {
       double moment = time + v * step;
       int whole = (int) moment;
-      int k = (int) ((moment - whole) * PHASES) * TAPS;
+      int k = ((int) ((moment - whole) * PHASES)) * TAPS;
       int start = whole - (TAPS / 2 - 1);
       if (start < 0 || start + TAPS > audio.length) {
         ring[to + v] = 0f;

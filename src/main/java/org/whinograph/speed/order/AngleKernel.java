@@ -4,10 +4,9 @@ import org.whinograph.speed.LowPass;
 
 /**
  * Reads a signal at any moment between its samples: a windowed sinc after Kaiser ("Nonrecursive
- * digital filter design using the I0-sinh window function", 1974), flat within 0.01 dB up to a
- * pass band's end. Sampling mirrors each line at the rate less its frequency: those of the pass
- * band are 74 dB down, those of lines up to {@value #UNCLEAN_HZ} Hz 60 dB together with the
- * low-pass before.
+ * digital filter design using the I0-sinh window function", 1974), flat within 0.01 dB up to a pass
+ * band's end. Sampling mirrors each line at the rate less its frequency: those of the pass band are
+ * 74 dB down, those of lines up to {@value #UNCLEAN_HZ} Hz 60 dB together with the low-pass before.
  *
  * <p>Moments are rounded to {@value #PHASES} parts of a sample: at 10 kHz and 48 kHz that jitter
  * stays 68 dB below a tone. Immutable.

@@ -109,8 +109,7 @@ public final class FollowingSpectrum implements SampleSink {
     }
     this.factor = Math.max(1, (int) (sampleRateHz / LEAST_KEPT_HZ));
     this.rate = sampleRateHz / factor;
-    this.lowPass =
-        new LowPass(factor, PASS_HZ / rate, STOP_HZ / rate, ATTENUATION_DB, this::keep);
+    this.lowPass = new LowPass(factor, PASS_HZ / rate, STOP_HZ / rate, ATTENUATION_DB, this::keep);
     this.unit = unit;
     this.trackHz = Arrays.stream(track.rpm()).map(rpm -> rpm / 60.0).toArray();
     this.trackStart = track.timeS()[0] * rate;
