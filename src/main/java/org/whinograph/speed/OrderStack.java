@@ -2,7 +2,7 @@ package org.whinograph.speed;
 
 import java.util.Arrays;
 import java.util.List;
-import org.whinograph.signal.RealTransform;
+import org.whinograph.signal.PowerTransform;
 
 /**
  * The whole recording stacked in orders of the comb. Sampled by angle, every line that moves with
@@ -39,12 +39,14 @@ final class OrderStack {
   private int highestBin;
 
   /** Space for windows of one length, kept while that length stays the same. */
-  private RealTransform transform;
+  private PowerTransform transform;
 
-  private double[] buffer;
+  private final float[][] powers = new float[1][];
+  private final int[] start = new int[1];
   private float[] ring;
   private float[] spacings;
-  private float[] bell = {};
+  private float[] bell;
+  private int bellLength;
 
   /**
    * Starts a stack.
@@ -130,7 +132,6 @@ final class OrderStack {
     prepare(length);
     int lines = Math.min(MOST_BINS, Math.min(length / 2, (int) (highestHz / highest * cycles)));
     Whitener whitener = new Whitener(lines, 64);
-    float[] power = new float[lines];
     double frameStep = times[from + 1] - times[from];
     double perStep = rate / perCycle;
     int filled = 0;
@@ -149,7 +150,7 @@ final class OrderStack {
       time += STRIDE * step;
       if (filled == length) {
         boolean[] swept = swept(filled, standing, lines);
-        stack(filled, whitener, power, lines, swept);
+        stack(filled, whitener, lines, swept);
         // A quarter of overlap: half tells a little more and costs half as much again.
         filled = length / 4;
         System.arraycopy(ring, length - filled, ring, 0, filled);
@@ -160,16 +161,18 @@ final class OrderStack {
     // What remains is at least half a window; it counts if it is nearly whole.
     if ((windows == 0 && filled > length / 4) || filled > 3 * length / 4) {
       boolean[] swept = swept(filled, standing, lines);
-      stack(filled, whitener, power, lines, swept);
+      stack(filled, whitener, lines, swept);
     }
   }
 
   private void prepare(int length) {
     if (transform == null || transform.length() != length) {
-      transform = new RealTransform(length);
-      buffer = new double[length];
+      transform = new PowerTransform(length, 1);
+      powers[0] = new float[length / 2];
       ring = new float[length];
       spacings = new float[length / STRIDE];
+      bell = new float[length];
+      bellLength = 0;
     }
   }
 
@@ -199,22 +202,17 @@ final class OrderStack {
     return result;
   }
 
-  private void stack(int filled, Whitener whitener, float[] power, int lines, boolean[] swept) {
-    if (bell.length != filled) {
-      bell = new float[filled];
+  private void stack(int filled, Whitener whitener, int lines, boolean[] swept) {
+    if (bellLength != filled) {
+      bellLength = filled;
+      Arrays.fill(bell, 0f);
       for (int i = 0; i < filled; i++) {
         bell[i] = (float) (0.5 - 0.5 * Math.cos(2.0 * Math.PI * (i + 0.5) / filled));
       }
     }
-    for (int i = 0; i < filled; i++) {
-      buffer[i] = ring[i] * bell[i];
-    }
-    Arrays.fill(buffer, filled, buffer.length, 0.0);
-    transform.forward(buffer);
+    transform.powers(ring, start, bell, powers);
+    float[] power = powers[0];
     power[0] = 0f;
-    for (int k = 1; k < lines; k++) {
-      power[k] = (float) (buffer[2 * k] * buffer[2 * k] + buffer[2 * k + 1] * buffer[2 * k + 1]);
-    }
     if (!whitener.whiten(power)) {
       return;
     }
@@ -233,7 +231,7 @@ final class OrderStack {
     for (int v = 0; v < values; v++) {
       double moment = time + v * step;
       int whole = (int) moment;
-      int k = ((int) ((moment - whole) * PHASES)) * TAPS;
+      int k = TAPS * (int) ((moment - whole) * PHASES);
       int start = whole - (TAPS / 2 - 1);
       if (start < 0 || start + TAPS > audio.length) {
         ring[to + v] = 0f;

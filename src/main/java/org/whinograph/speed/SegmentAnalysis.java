@@ -3,7 +3,7 @@ package org.whinograph.speed;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
-import org.whinograph.signal.RealTransform;
+import org.whinograph.signal.PowerTransform;
 
 /**
  * One segment of a recording from samples to combs: peaks of whitened spectra, the hum taken out,
@@ -44,15 +44,16 @@ final class SegmentAnalysis {
   private final double highestHz;
   private final int longLength;
   private final int shortLength;
-  private final RealTransform longTransform;
-  private final RealTransform shortTransform;
+  private final PowerTransform longTransform;
+  private final PowerTransform shortTransform;
   private final Whitener longWhitener;
   private final Whitener shortWhitener;
-  private final double[] longBuffer;
-  private final double[] shortBuffer;
-  private final double[] longWindow;
-  private final double[] shortWindow;
-  private final float[] power;
+  private final float[] longWindow;
+  private final float[] shortWindow;
+  private final float[][] longPowers;
+  private final float[][] shortPowers;
+  private final int[] starts;
+  private final int[] shortStarts;
   private final PeakList longPeaks = new PeakList();
   private final PeakList shortPeaks = new PeakList();
   private final CombSearch search;
@@ -84,23 +85,24 @@ final class SegmentAnalysis {
     this.shortLength = length / 4;
     this.hop = length / 2;
     this.highestHz = 0.41 * rate;
-    this.longTransform = new RealTransform(longLength);
-    this.shortTransform = new RealTransform(shortLength);
+    this.longTransform = new PowerTransform(longLength, 2);
+    this.shortTransform = new PowerTransform(shortLength, 4);
     this.longWhitener = new Whitener(longLength / 2, 32);
     this.shortWhitener = new Whitener(shortLength / 2, 16);
-    this.longBuffer = new double[longLength];
-    this.shortBuffer = new double[shortLength];
     this.longWindow = hann(longLength);
     this.shortWindow = hann(shortLength);
-    this.power = new float[longLength / 2 + 1];
+    this.longPowers = new float[longTransform.batch()][longLength / 2];
+    this.shortPowers = new float[shortTransform.batch()][shortLength / 2];
+    this.starts = new int[longTransform.batch()];
+    this.shortStarts = new int[shortTransform.batch()];
     this.search = new CombSearch(highestHz, rate / longLength, rate / shortLength);
     this.refiner = new CombRefiner(rate, hop, highestHz);
   }
 
-  private static double[] hann(int length) {
-    double[] window = new double[length];
+  private static float[] hann(int length) {
+    float[] window = new float[length];
     for (int i = 0; i < length; i++) {
-      window[i] = 0.5 - 0.5 * Math.cos(2.0 * Math.PI * (i + 0.5) / length);
+      window[i] = (float) (0.5 - 0.5 * Math.cos(2.0 * Math.PI * (i + 0.5) / length));
     }
     return window;
   }
@@ -209,37 +211,33 @@ final class SegmentAnalysis {
   private void collectPeaks(float[] audio, int frames) {
     longPeaks.clear();
     shortPeaks.clear();
+    for (int t = 0; t < frames; t += starts.length) {
+      for (int i = 0; i < starts.length; i++) {
+        starts[i] = Math.min(t + i, frames - 1) * hop;
+      }
+      longTransform.powers(audio, starts, longWindow, longPowers);
+      for (int i = 0; i < starts.length && t + i < frames; i++) {
+        addPeaks(longPeaks, longPowers[i], longWhitener, longLength);
+      }
+    }
     int shortHop = shortLength / 2;
     for (int t = 0; t < frames; t++) {
-      int start = t * hop;
-      spectrum(audio, start, longWindow, longBuffer, longTransform);
-      addPeaks(longPeaks, longWhitener, longLength);
-      for (int s = 0; s < 4; s++) {
-        int from = start + hop - shortLength / 2 + (2 * s - 3) * shortHop / 2;
-        spectrum(audio, from, shortWindow, shortBuffer, shortTransform);
-        addPeaks(shortPeaks, shortWhitener, shortLength);
+      for (int s = 0; s < shortStarts.length; s++) {
+        shortStarts[s] = t * hop + hop - shortLength / 2 + (2 * s - 3) * shortHop / 2;
+      }
+      shortTransform.powers(audio, shortStarts, shortWindow, shortPowers);
+      for (float[] powers : shortPowers) {
+        addPeaks(shortPeaks, powers, shortWhitener, shortLength);
       }
     }
   }
 
-  private void addPeaks(PeakList peaks, Whitener whitener, int length) {
+  private void addPeaks(PeakList peaks, float[] power, Whitener whitener, int length) {
+    power[0] = 0f;
     if (whitener.whiten(power)) {
       peaks.addFrame(power, length / 2, rate / length, CombSearch.LOWEST_HZ, highestHz);
     } else {
       peaks.addEmptyFrame();
-    }
-  }
-
-  private void spectrum(
-      float[] audio, int start, double[] window, double[] buffer, RealTransform transform) {
-    int length = window.length;
-    for (int i = 0; i < length; i++) {
-      buffer[i] = window[i] * audio[start + i];
-    }
-    transform.forward(buffer);
-    power[0] = 0f;
-    for (int k = 1; k < length / 2; k++) {
-      power[k] = (float) (buffer[2 * k] * buffer[2 * k] + buffer[2 * k + 1] * buffer[2 * k + 1]);
     }
   }
 

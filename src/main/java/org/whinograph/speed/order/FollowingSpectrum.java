@@ -5,7 +5,7 @@ import java.util.Arrays;
 import java.util.List;
 import java.util.TreeMap;
 import org.whinograph.quantity.LevelUnit;
-import org.whinograph.signal.RealTransform;
+import org.whinograph.signal.PowerTransform;
 import org.whinograph.signal.SampleBlock;
 import org.whinograph.signal.SampleSink;
 import org.whinograph.signal.Span;
@@ -51,6 +51,9 @@ public final class FollowingSpectrum implements SampleSink {
   /** Ranges of speed that share one number of turns a frame: a factor of 1.5 in speed. */
   private static final int BINS_PER_GEAR = 7;
 
+  /** Ranges from a gear's middle that it is kept for: one more than its own. */
+  private static final int GEAR_REACH = BINS_PER_GEAR / 2 + 1;
+
   /** Values between two looks at the speed. */
   private static final int STRIDE = 16;
 
@@ -65,11 +68,12 @@ public final class FollowingSpectrum implements SampleSink {
   private final double trackStep;
   private final double centreHz;
   private final AngleKernel kernel;
-  private final RealTransform transform = new RealTransform(LENGTH);
-  private final double[] window = Window.HANN.samples(LENGTH);
-  private final double[] values = new double[LENGTH];
+  private final PowerTransform transform = new PowerTransform(LENGTH, 1);
+  private final float[] window = new float[LENGTH];
+  private final float[] values = new float[LENGTH];
   private final double[] speeds = new double[LENGTH / STRIDE];
-  private final double[] frame = new double[LENGTH];
+  private final int[] start = new int[1];
+  private final float[][] powers = new float[1][LENGTH / 2];
   private final float[] history;
   private final TreeMap<Integer, Sum> bins = new TreeMap<>();
   private final List<Span> gaps = new ArrayList<>();
@@ -90,6 +94,14 @@ public final class FollowingSpectrum implements SampleSink {
     private double speed;
     private int frames;
     private double turns;
+
+    void add(float[] powers, double frameSpeed) {
+      for (int k = 1; k < lines.length; k++) {
+        lines[k] += powers[k];
+      }
+      speed += frameSpeed;
+      frames++;
+    }
   }
 
   /**
@@ -116,14 +128,15 @@ public final class FollowingSpectrum implements SampleSink {
     this.trackStep = (track.timeS()[1] - track.timeS()[0]) * rate;
     double[] known = Arrays.stream(trackHz).filter(v -> !Double.isNaN(v)).sorted().toArray();
     this.centreHz = known[known.length / 2];
-    this.kernel = new AngleKernel(rate, highestHz());
-    this.history = new float[CAPACITY + 2 * kernel.taps() + 4096];
+    this.kernel = new AngleKernel();
+    this.history = new float[CAPACITY + 2 * AngleKernel.TAPS + 4096];
     // Zeros before the first sample let the first values be read.
-    this.historyStart = -kernel.taps();
-    this.historyLength = kernel.taps();
+    this.historyStart = -AngleKernel.TAPS;
+    this.historyLength = AngleKernel.TAPS;
     double scale = Math.sqrt(2.0) / (LENGTH * Window.HANN.coherentGain());
+    double[] hann = Window.HANN.samples(LENGTH);
     for (int i = 0; i < LENGTH; i++) {
-      window[i] *= scale;
+      window[i] = (float) (hann[i] * scale);
     }
   }
 
@@ -159,7 +172,7 @@ public final class FollowingSpectrum implements SampleSink {
     if (history.length - historyLength >= CAPACITY / 2) {
       return;
     }
-    long needed = (long) Math.floor(time) - kernel.taps();
+    long needed = (long) Math.floor(time) - AngleKernel.TAPS;
     int drop = (int) Math.max(0, Math.min(historyLength, needed - historyStart));
     System.arraycopy(history, drop, history, 0, historyLength - drop);
     historyStart += drop;
@@ -205,11 +218,11 @@ public final class FollowingSpectrum implements SampleSink {
       if (!Double.isNaN(middle)) {
         step = rate / (perTurn * middle);
       }
-      double end = time + STRIDE * step + kernel.taps();
+      double end = time + STRIDE * step + AngleKernel.TAPS;
       if (end >= received) {
         return;
       }
-      if (touchesGap(time - kernel.taps(), end)) {
+      if (touchesGap(time - AngleKernel.TAPS, end)) {
         filled = 0;
         continue;
       }
@@ -234,7 +247,7 @@ public final class FollowingSpectrum implements SampleSink {
       if (gap.end() <= from) {
         gaps.remove(i--);
       } else if (gap.position() < to) {
-        time = gap.end() + kernel.taps();
+        time = gap.end() + AngleKernel.TAPS;
         gaps.remove(i);
         return true;
       }
@@ -250,7 +263,7 @@ public final class FollowingSpectrum implements SampleSink {
     gear = (int) Math.rint(bin(speed) / (double) BINS_PER_GEAR);
     double centre = centreHz * Math.exp(gear * BINS_PER_GEAR * BIN_STEP);
     perTurn = NOMINAL_RATE_HZ / centre;
-    double reach = Math.exp((BINS_PER_GEAR / 2 + 1.5) * BIN_STEP);
+    double reach = Math.exp((GEAR_REACH + 0.5) * BIN_STEP);
     slowest = centre / reach;
     fastest = centre * reach;
   }
@@ -271,18 +284,9 @@ public final class FollowingSpectrum implements SampleSink {
       sum = new Sum();
       bins.put(index, sum);
     }
-    for (int i = 0; i < LENGTH; i++) {
-      frame[i] = values[i] * window[i];
-    }
-    transform.forward(frame);
+    transform.powers(values, start, window, powers);
     sum.turns = LENGTH / perTurn;
-    for (int k = 1; k < LENGTH / 2; k++) {
-      double re = frame[2 * k];
-      double im = frame[2 * k + 1];
-      sum.lines[k] += re * re + im * im;
-    }
-    sum.speed += speed;
-    sum.frames++;
+    sum.add(powers[0], speed);
   }
 
   /**

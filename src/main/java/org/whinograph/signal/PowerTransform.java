@@ -1,0 +1,264 @@
+package org.whinograph.signal;
+
+/**
+ * Powers |X[k]|² of windowed samples, X[k] = Σ w[n] x[n] e^(−2πikn/N), in single precision: errors
+ * are 10⁻⁶ of the strongest line or of what a line of white noise would have, 120 dB down, and it
+ * takes little more than half the time of {@link RealTransform}.
+ *
+ * <p>Even and odd samples are the real and imaginary parts of N/2 complex values, laid out as a
+ * matrix. Its columns are transformed side by side, the values turned, the matrix transposed and
+ * transformed again (Bailey, "FFTs in external or hierarchical memory", 1990): each inner loop runs
+ * along rows with one factor for the whole row, and has no more arrays in it than the compiler
+ * makes vector instructions of. Several sections at once make the rows longer.
+ *
+ * <p>Nothing is allocated per call. Not safe for use by several threads.
+ */
+public final class PowerTransform {
+  private final int length;
+  private final int batch;
+  private final int rows;
+  private final int columns;
+  private final float[][] re;
+  private final float[][] im;
+  private final float[][] acrossRe;
+  private final float[][] acrossIm;
+  private final float[][] turnRe;
+  private final float[][] turnIm;
+  private final float[][] spare;
+
+  /** e^(−2πik/N) for the first half of the lines. */
+  private final float[] rootRe;
+
+  private final float[] rootIm;
+
+  /**
+   * Prepares a length.
+   *
+   * @param length N, a power of two, at least 64
+   * @param batch how many sections are transformed at once, at least 1
+   * @throws IllegalArgumentException if the length is no power of two or below 64, or the batch
+   *     below 1
+   */
+  public PowerTransform(int length, int batch) {
+    if (length < 64 || Integer.bitCount(length) != 1) {
+      throw new IllegalArgumentException("length: a power of two and at least 64, got " + length);
+    }
+    if (batch < 1) {
+      throw new IllegalArgumentException("batch: at least 1, got " + batch);
+    }
+    this.length = length;
+    this.batch = batch;
+    int half = length / 2;
+    this.rows = 1 << (Integer.numberOfTrailingZeros(length) / 2);
+    this.columns = half / rows;
+    this.re = new float[rows][batch * columns];
+    this.im = new float[rows][batch * columns];
+    this.acrossRe = new float[columns][batch * rows];
+    this.acrossIm = new float[columns][batch * rows];
+    this.spare = new float[Math.max(rows, columns)][];
+    this.rootRe = new float[half / 2 + 1];
+    this.rootIm = new float[half / 2 + 1];
+    for (int k = 0; k < rootRe.length; k++) {
+      rootRe[k] = (float) Math.cos(2.0 * Math.PI * k / length);
+      rootIm[k] = (float) -Math.sin(2.0 * Math.PI * k / length);
+    }
+    this.turnRe = new float[rows][batch * columns];
+    this.turnIm = new float[rows][batch * columns];
+    for (int k = 0; k < rows; k++) {
+      for (int i = 0; i < batch * columns; i++) {
+        double angle = 2.0 * Math.PI * k * (i % columns) / half;
+        turnRe[k][i] = (float) Math.cos(angle);
+        turnIm[k][i] = (float) -Math.sin(angle);
+      }
+    }
+  }
+
+  /**
+   * The length.
+   *
+   * @return N [samples]
+   */
+  public int length() {
+    return length;
+  }
+
+  /**
+   * How many sections are transformed at once.
+   *
+   * @return number of sections
+   */
+  public int batch() {
+    return batch;
+  }
+
+  /**
+   * Transforms sections of a signal.
+   *
+   * @param samples the signal x [any unit]
+   * @param starts where each section begins [samples, length: batch]
+   * @param window weights w [length N]
+   * @param powers the powers, unscaled [unit of the samples, squared; batch rows of at least N/2,
+   *     line k at k/N of the sample rate]
+   */
+  public void powers(float[] samples, int[] starts, float[] window, float[][] powers) {
+    for (int b = 0; b < batch; b++) {
+      for (int r = 0; r < rows; r++) {
+        int at = 2 * r * columns;
+        load(samples, starts[b] + at, window, at, re[r], im[r], b * columns, columns);
+      }
+    }
+    transform(re, im);
+    for (int k = 1; k < rows; k++) {
+      turn(re[k], im[k], turnRe[k], turnIm[k], batch * columns);
+    }
+    transpose(re, acrossRe);
+    transpose(im, acrossIm);
+    transform(acrossRe, acrossIm);
+    for (int b = 0; b < batch; b++) {
+      separate(b * rows, powers[b]);
+    }
+  }
+
+  private static void load(
+      float[] samples,
+      int start,
+      float[] window,
+      int first,
+      float[] re,
+      float[] im,
+      int at,
+      int count) {
+    for (int c = 0; c < count; c++) {
+      re[at + c] = samples[start + 2 * c] * window[first + 2 * c];
+      im[at + c] = samples[start + 2 * c + 1] * window[first + 2 * c + 1];
+    }
+  }
+
+  /** Transforms every column: Cooley and Tukey's radix 2, decimated in frequency. */
+  private void transform(float[][] x, float[][] y) {
+    int n = x.length;
+    for (int size = n; size > 1; size /= 2) {
+      int half = size / 2;
+      for (int j = 0; j < half; j++) {
+        // e^(−2πij/size), by symmetry out of the first quarter of the circle.
+        int quarter = length / 4;
+        int k = j * (length / size);
+        boolean over = k > quarter;
+        float re = over ? -rootRe[2 * quarter - k] : rootRe[k];
+        float im = over ? rootIm[2 * quarter - k] : rootIm[k];
+        for (int s = j; s < n; s += size) {
+          if (j == 0) {
+            fold(x[s], y[s], x[s + half], y[s + half], batch * length / 2 / n);
+          } else {
+            fold(x[s], y[s], x[s + half], y[s + half], re, im, batch * length / 2 / n);
+          }
+        }
+      }
+    }
+    sort(x);
+    sort(y);
+  }
+
+  private static void fold(float[] ar, float[] ai, float[] br, float[] bi, int count) {
+    for (int i = 0; i < count; i++) {
+      float a = ar[i];
+      float b = ai[i];
+      float c = br[i];
+      float d = bi[i];
+      ar[i] = a + c;
+      ai[i] = b + d;
+      br[i] = a - c;
+      bi[i] = b - d;
+    }
+  }
+
+  private static void fold(
+      float[] ar, float[] ai, float[] br, float[] bi, float turnRe, float turnIm, int count) {
+    for (int i = 0; i < count; i++) {
+      float a = ar[i];
+      float b = ai[i];
+      float c = br[i];
+      float d = bi[i];
+      ar[i] = a + c;
+      ai[i] = b + d;
+      br[i] = (a - c) * turnRe - (b - d) * turnIm;
+      bi[i] = (a - c) * turnIm + (b - d) * turnRe;
+    }
+  }
+
+  /** Puts rows that lie in the order of reversed bits into that of frequency. */
+  private void sort(float[][] x) {
+    System.arraycopy(x, 0, spare, 0, x.length);
+    int shift = Integer.numberOfLeadingZeros(x.length) + 1;
+    for (int k = 0; k < x.length; k++) {
+      x[k] = spare[Integer.reverse(k) >>> shift];
+    }
+  }
+
+  private static void turn(float[] re, float[] im, float[] turnRe, float[] turnIm, int count) {
+    for (int i = 0; i < count; i++) {
+      float a = re[i];
+      float b = im[i];
+      re[i] = a * turnRe[i] - b * turnIm[i];
+      im[i] = a * turnIm[i] + b * turnRe[i];
+    }
+  }
+
+  private void transpose(float[][] from, float[][] to) {
+    for (int b = 0; b < batch; b++) {
+      for (int c = 0; c < columns; c += 4) {
+        gather(from, b * columns + c, to[c], to[c + 1], to[c + 2], to[c + 3], b * rows);
+      }
+    }
+  }
+
+  /** Four columns become rows. */
+  private static void gather(
+      float[][] from, int c, float[] first, float[] second, float[] third, float[] fourth, int at) {
+    for (int k = 0; k < from.length; k++) {
+      float[] row = from[k];
+      first[at + k] = row[c];
+      second[at + k] = row[c + 1];
+      third[at + k] = row[c + 2];
+      fourth[at + k] = row[c + 3];
+    }
+  }
+
+  /** Lines of the real signal out of those of the complex one, Z[k] in row k / rows. */
+  private void separate(int at, float[] power) {
+    float constant = acrossRe[0][at] + acrossIm[0][at];
+    power[0] = constant * constant;
+    for (int r = 1; r <= columns / 2; r++) {
+      int mirror = columns - r;
+      separate(
+          acrossRe[r][at],
+          acrossIm[r][at],
+          acrossRe[mirror][at],
+          acrossIm[mirror][at],
+          r * rows,
+          power);
+    }
+    for (int r = 0; r < columns / 2; r++) {
+      float[] re = acrossRe[r];
+      float[] im = acrossIm[r];
+      float[] mirrorRe = acrossRe[columns - 1 - r];
+      float[] mirrorIm = acrossIm[columns - 1 - r];
+      for (int i = 1; i < rows; i++) {
+        int j = at + rows - i;
+        separate(re[at + i], im[at + i], mirrorRe[j], mirrorIm[j], r * rows + i, power);
+      }
+    }
+  }
+
+  /** X[k] = E + e^(−2πik/N) O with E = (Z[k] + Z*[N/2−k]) / 2, O = (Z[k] − Z*[N/2−k]) / 2i. */
+  private void separate(float ar, float ai, float br, float bi, int k, float[] power) {
+    float evenRe = 0.5f * (ar + br);
+    float evenIm = 0.5f * (ai - bi);
+    float oddRe = 0.5f * (ai + bi);
+    float oddIm = 0.5f * (br - ar);
+    float re = rootRe[k] * oddRe - rootIm[k] * oddIm;
+    float im = rootRe[k] * oddIm + rootIm[k] * oddRe;
+    power[k] = (evenRe + re) * (evenRe + re) + (evenIm + im) * (evenIm + im);
+    power[length / 2 - k] = (evenRe - re) * (evenRe - re) + (evenIm - im) * (evenIm - im);
+  }
+}
