@@ -89,7 +89,6 @@ class ToneCauseTest {
     int named = 0;
     for (double f : new double[] {385, 735, 1470}) {
       for (int i : within(with, 0.99 * f, 1.01 * f)) {
-            with.tones().tones().get(i).frequencyHz() + " " + DeviceBench.origin(with, i));
         assertFalse(DeviceBench.origin(with, i).cause().turnsWithTheFan(), evidence(with, i));
         if (DeviceBench.origin(with, i).cause() == Cause.SECOND_FAN) {
           named++;
