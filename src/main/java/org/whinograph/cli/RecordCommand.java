@@ -326,6 +326,11 @@ final class RecordCommand extends Command {
             run.format().channels(),
             run.format().channels() == 1 ? "" : "s"));
     say(watch.levels());
+    if (watch.silent()) {
+      note(
+          "nothing but zeros came: the input is muted, nothing is plugged in, or the system keeps"
+              + " the microphone from programs (macOS and Windows: privacy settings)");
+    }
     say(
         String.format(
             Locale.ROOT,
@@ -395,6 +400,11 @@ final class RecordCommand extends Command {
           decibels(levels.maximum()),
           levels.label(),
           doubtful ? "; " + Words.FAILED_INPUT : "");
+    }
+
+    /** Whether no sample was anything but zero. */
+    boolean silent() {
+      return levels.average() == Double.NEGATIVE_INFINITY;
     }
 
     /** Short enough for a terminal of 80 columns: a line that wraps can't be written over. */
