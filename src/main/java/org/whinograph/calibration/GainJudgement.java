@@ -46,7 +46,16 @@ final class GainJudgement {
   private static final double GATED_DB = 20;
 
   /** Steady noise has 2.51 dB; a room's noises bring it up to this [dB]. */
-  private static final double SCATTER_DB = 3.0;
+  private static final double SCATTER_DB = 2.65;
+
+  /**
+   * The hiss rises if it does so by this on average over several stretches [dB]: with a thousand
+   * lines a frame, chance moves it by a tenth of a decibel.
+   */
+  private static final double HISS_RISES_DB = 0.42;
+
+  /** And by this in each of them [dB]. */
+  private static final double HISS_LEAST_DB = 0.25;
 
   private final List<InputFrame> frames;
   private final double secondsAFrame;
@@ -74,6 +83,7 @@ final class GainJudgement {
     }
     worst = worse(worst, unequalReturn(returns));
     worst = worse(worst, movedFloor(false));
+    worst = worse(worst, risingHiss());
     return Optional.ofNullable(worst);
   }
 
@@ -279,6 +289,43 @@ final class GainJudgement {
         Reading.of(down ? -least : least));
   }
 
+  /**
+   * A gain that the tone held down comes back within a second or some, and brings up a microphone's
+   * own noise, which nothing else moves.
+   */
+  private InputFinding risingHiss() {
+    double sum = 0;
+    double least = Double.POSITIVE_INFINITY;
+    int count = 0;
+    boolean after = false;
+    for (Stretch stretch : stages.stretches()) {
+      if (stretch.on()) {
+        after = true;
+      } else if (after && stretch.length() >= LEAST_QUIET) {
+        double rise =
+            hissDb(stretch.to() - 1 - stretch.length() / 3, stretch.to() - 1)
+                - hissDb(stretch.from() + EARLY_FROM, stretch.from() + EARLY_TO);
+        sum += rise;
+        least = Math.min(least, rise);
+        count++;
+      }
+    }
+    if (count < 2) {
+      return null;
+    }
+    double mean = sum / count;
+    figure("hiss-rising", "by how much the hiss rises after the tone", mean, HISS_RISES_DB);
+    if (mean <= HISS_RISES_DB || least < HISS_LEAST_DB) {
+      return null;
+    }
+    return gain(
+        mean,
+        "after the tone the hiss above 3.8 kHz rises by %.2f dB, each of %d times by %.2f dB or more",
+        mean,
+        count,
+        least);
+  }
+
   /** Noise that is there with the tone and gone without it was gated. */
   private InputFinding gatedFloor() {
     List<Double> with = new ArrayList<>();
@@ -337,11 +384,11 @@ final class GainJudgement {
   }
 
   private double floorDb(int from, int to) {
-    List<Double> levels = new ArrayList<>();
-    for (int i = from; i < to; i++) {
-      levels.add((double) frames.get(i).floorDb());
-    }
-    return median(levels);
+    return median(frames.subList(from, to).stream().map(f -> (double) f.floorDb()).toList());
+  }
+
+  private double hissDb(int from, int to) {
+    return median(frames.subList(from, to).stream().map(f -> (double) f.hissDb()).toList());
   }
 
   private static double median(List<Double> values) {

@@ -29,8 +29,10 @@ public final class InputCheck implements SampleSink {
   private static final int BLOCK = 16_384;
   private static final double LONGEST_S = 3600;
 
-  /** What is asked for must last this long [frames]. */
-  private static final int STEP_FRAMES = 50;
+  /** What is asked for must last this long [s]. */
+  public static final double STEP_S = 5;
+
+  private static final int STEP_FRAMES = (int) Math.round(STEP_S / ToneFrameAnalyser.FRAME_S);
 
   /** What rings on after a tone isn't quiet [frames]. */
   private static final int QUIET_AFTER_TONE = 10;
@@ -89,7 +91,12 @@ public final class InputCheck implements SampleSink {
       return request;
     }
 
-    private boolean wantsTone() {
+    /**
+     * Whether the calibrator is to sound.
+     *
+     * @return true if it is
+     */
+    public boolean wantsTone() {
       return this == SWITCH_ON || this == SWITCH_ON_AGAIN;
     }
   }
@@ -201,6 +208,15 @@ public final class InputCheck implements SampleSink {
   }
 
   /**
+   * For how long what is asked for has lasted.
+   *
+   * @return length [s], up to {@value #STEP_S}
+   */
+  public double stepS() {
+    return stepFrames * frameS();
+  }
+
+  /**
    * Takes the same stretch of all channels, to find copies. It needn't go with what {@link #accept}
    * takes; memory doesn't grow.
    *
@@ -279,6 +295,7 @@ public final class InputCheck implements SampleSink {
     double[] block = analyser.samples();
     countQuiet(tone, block);
     double floor = spectra.transform(block);
+    float hiss = (float) spectra.hissDb();
     guide(tone);
     images.add(tone, block);
     int same = 1;
@@ -292,7 +309,7 @@ public final class InputCheck implements SampleSink {
       longestPeak = Math.max(longestPeak, peak);
     }
     double floorDb = LevelUnit.FULL_SCALE.levelOf(floor + 1e-30);
-    frames.add(new InputFrame(tone, (float) floorDb, longestSame, longestPeak));
+    frames.add(new InputFrame(tone, (float) floorDb, hiss, longestSame, longestPeak));
   }
 
   /**

@@ -15,8 +15,21 @@ final class InputSpectra {
   /** Lines in which scatter is looked at. */
   private static final double SCATTER_FROM_HZ = 300;
 
+  private static final double SCATTER_TO_HZ = 15_000;
+
+  /** Where a microphone's own noise is most of what is left, which a room doesn't move. */
+  private static final double HISS_FROM_HZ = 3800;
+
+  private static final double HISS_TO_HZ = 18_000;
+
   /** Suppression works on frames of some 20 ms; its holes drown in longer ones. */
   private static final int SHORT_FRAMES = 5;
+
+  /** Short frames overlap by half, so that none of them need lie as those of the suppression. */
+  private static final int SHORT_HOPS = 2 * SHORT_FRAMES - 1;
+
+  /** Lines above this part of the rate may lie in a converter's filter. */
+  private static final double HIGHEST_PART = 0.4;
 
   private static final double TINY = 1e-30;
 
@@ -33,7 +46,11 @@ final class InputSpectra {
   private final double[] shortWindow;
   private final RealTransform shortTransform;
   private final double[] shortWork;
-  private final double[] shortSorted;
+  private final double[] shortPower;
+  private final int shortFrom;
+  private final int shortTo;
+  private final int hissFrom;
+  private final int hissTo;
   private final double[] ratioSum;
   private final double[] ratioLogSum;
   private int count;
@@ -59,7 +76,11 @@ final class InputSpectra {
     }
     this.shortTransform = new RealTransform(shortLength);
     this.shortWork = new double[shortLength];
-    this.shortSorted = new double[shortLine(FLOOR_TO_HZ) - shortLine(FLOOR_FROM_HZ)];
+    this.shortPower = new double[shortLength / 2];
+    this.shortFrom = shortLine(SCATTER_FROM_HZ);
+    this.shortTo = shortLine(Math.min(SCATTER_TO_HZ, HIGHEST_PART * sampleRateHz));
+    this.hissFrom = line(Math.min(HISS_FROM_HZ, HIGHEST_PART * sampleRateHz / 2));
+    this.hissTo = line(Math.min(HISS_TO_HZ, HIGHEST_PART * sampleRateHz));
     this.ratioSum = new double[shortLength / 2];
     this.ratioLogSum = new double[shortLength / 2];
     this.sorted = new double[line(FLOOR_TO_HZ) - line(FLOOR_FROM_HZ)];
@@ -90,32 +111,42 @@ final class InputSpectra {
     for (int k = 1; k < power.length; k++) {
       sum[k] += power[k];
     }
-    for (int part = 0; part < SHORT_FRAMES; part++) {
-      scatter(samples, part * shortLength);
+    for (int hop = 0; hop < SHORT_HOPS; hop++) {
+      scatter(samples, hop * shortLength / 2);
     }
   }
 
-  /** Counts a short frame against the median of its floor lines, so that its loudness is none. */
+  /** Counts a short frame against the mean level of its lines, so that its loudness is none. */
   private void scatter(double[] samples, int from) {
     for (int i = 0; i < shortLength; i++) {
       shortWork[i] = samples[from + i] * shortWindow[i];
     }
     shortTransform.forward(shortWork);
-    int last = shortLine(FLOOR_TO_HZ);
-    for (int k = 1; k < last; k++) {
+    double logarithms = 0;
+    for (int k = shortFrom; k < shortTo; k++) {
       double re = shortWork[2 * k];
       double im = shortWork[2 * k + 1];
-      shortWork[k - 1] = re * re + im * im;
+      double power = re * re + im * im + TINY;
+      double logarithm = Math.log(power);
+      shortPower[k] = power;
+      ratioLogSum[k] += logarithm;
+      logarithms += logarithm;
     }
-    int first = shortLine(FLOOR_FROM_HZ);
-    System.arraycopy(shortWork, first - 1, shortSorted, 0, shortSorted.length);
-    Arrays.sort(shortSorted);
-    double floor = shortSorted[shortSorted.length / 2];
-    for (int k = 1; k < last; k++) {
-      double ratio = shortWork[k - 1] / (floor + TINY) + TINY;
-      ratioSum[k] += ratio;
-      ratioLogSum[k] += Math.log(ratio);
+    double level = logarithms / (shortTo - shortFrom);
+    double scaleDown = Math.exp(-level);
+    for (int k = shortFrom; k < shortTo; k++) {
+      ratioSum[k] += shortPower[k] * scaleDown;
+      ratioLogSum[k] -= level;
     }
+  }
+
+  /** Mean of the levels of the frame's hiss lines [dB re full scale, a line]. */
+  double hissDb() {
+    double logarithms = 0;
+    for (int k = hissFrom; k < hissTo; k++) {
+      logarithms += Math.log(power[k] + TINY);
+    }
+    return LevelUnit.FULL_SCALE.levelOf(Math.exp(logarithms / Math.max(1, hissTo - hissFrom)));
   }
 
   private int shortLine(double hertz) {
@@ -150,12 +181,10 @@ final class InputSpectra {
    * variable); more if lines are turned down now and then.
    */
   double scatterDb() {
-    int from = shortLine(SCATTER_FROM_HZ);
-    int to = shortLine(FLOOR_TO_HZ);
-    double all = (double) count * SHORT_FRAMES;
-    double[] gaps = new double[to - from];
-    for (int k = from; k < to; k++) {
-      gaps[k - from] = Math.log(ratioSum[k] / all) - ratioLogSum[k] / all;
+    double all = (double) count * SHORT_HOPS;
+    double[] gaps = new double[shortTo - shortFrom];
+    for (int k = shortFrom; k < shortTo; k++) {
+      gaps[k - shortFrom] = Math.log(ratioSum[k] / all) - ratioLogSum[k] / all;
     }
     Arrays.sort(gaps);
     return 10 / Math.log(10) * gaps[gaps.length / 2];

@@ -276,9 +276,15 @@ public final class Inputs {
   }
 
   static String unknown(String name, List<String> names) {
+    boolean several =
+        names.size() > 1
+            && names.stream()
+                .allMatch(n -> n.toLowerCase(Locale.ROOT).contains(name.toLowerCase(Locale.ROOT)));
     return "input "
         + name
-        + ": there is none, or more than one, of that name; choose one of: "
+        + (several
+            ? ": more than one has that in its name; give more of it, one of: "
+            : ": there is none of that name; choose one of: ")
         + String.join(", ", names);
   }
 

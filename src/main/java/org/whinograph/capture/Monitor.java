@@ -6,7 +6,6 @@ import be.tarsos.dsp.GainProcessor;
 import be.tarsos.dsp.filters.BandPass;
 import be.tarsos.dsp.io.TarsosDSPAudioFormat;
 import be.tarsos.dsp.io.TarsosDSPAudioInputStream;
-import be.tarsos.dsp.io.jvm.AudioPlayer;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.OptionalDouble;
@@ -64,7 +63,7 @@ public final class Monitor implements SampleSink, AutoCloseable {
    */
   public Monitor(double sampleRateHz, double gainDb, OptionalDouble toneHz)
       throws RefusedException {
-    this(sampleRateHz, gainDb, toneHz, format -> new AudioPlayer(format, 4 * BLOCK));
+    this(sampleRateHz, gainDb, toneHz, format -> LineOutput.open(format, 4 * BLOCK));
   }
 
   Monitor(double sampleRateHz, double gainDb, OptionalDouble toneHz, Output output)

@@ -13,9 +13,18 @@ import picocli.CommandLine;
 @CommandLine.Command(
     name = "inputs",
     versionProvider = VersionProvider.class,
+    sortOptions = false,
     description =
         "Lists the audio inputs with the formats that each really opens and delivers. They are"
-            + " tried, which takes some seconds.")
+            + " tried, which takes up to half a minute each.",
+    footer = {
+      "",
+      "Give a name, or a part of it that fits no other, to --input of record, calibrate and"
+          + " verify-input.",
+      "",
+      "Example:",
+      "  whinograph inputs"
+    })
 final class InputsCommand extends Command {
   InputsCommand(Terminal terminal) {
     super(terminal);
@@ -23,6 +32,10 @@ final class InputsCommand extends Command {
 
   @Override
   public Integer call() throws RefusedException {
+    if (terminal().interactive() && !common().quiet()) {
+      note("trying what each input delivers, up to half a minute each");
+      terminal().err().flush();
+    }
     for (Input input : new Inputs(new JavaSoundSystem(), new SystemClock()).list()) {
       terminal().out().println(input.name());
       if (!input.formats().isEmpty()) {

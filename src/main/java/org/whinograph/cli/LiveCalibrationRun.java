@@ -16,14 +16,13 @@ final class LiveCalibrationRun {
 
   private final Terminal terminal;
   private final boolean quiet;
-  private final boolean drawn;
+  private final StatusLine status;
   private String refused;
-  private int width;
 
   LiveCalibrationRun(Terminal terminal, boolean quiet) {
     this.terminal = terminal;
     this.quiet = quiet;
-    this.drawn = terminal.interactive() && !quiet;
+    this.status = new StatusLine(terminal, quiet);
   }
 
   /**
@@ -45,6 +44,7 @@ final class LiveCalibrationRun {
     }
     double rate = source.format().sampleRateHz();
     LiveReading shown = live.reading();
+    show(shown);
     for (SampleBlock block = source.read(BLOCK); block != null; block = source.read(BLOCK)) {
       live.accept(block);
       if (!live.reading().equals(shown)) {
@@ -55,17 +55,17 @@ final class LiveCalibrationRun {
         break;
       }
     }
-    draw("");
+    status.clear();
     return live.finish();
   }
 
   private void show(LiveReading reading) {
     if (reading.state() == State.REFUSED && !reading.message().equals(refused)) {
       refused = reading.message();
-      draw("");
+      status.clear();
       line("whinograph: " + refused);
     }
-    draw(
+    status.show(
         String.format(
             Locale.ROOT,
             "%-8s  level %s  frequency %s  steady %.1f s",
@@ -82,14 +82,5 @@ final class LiveCalibrationRun {
   private void line(String text) {
     terminal.err().println(text);
     terminal.err().flush();
-  }
-
-  private void draw(String text) {
-    if (drawn && (width > 0 || !text.isEmpty())) {
-      terminal.err().print("\r" + text + " ".repeat(Math.max(0, width - text.length())));
-      terminal.err().print(text.isEmpty() ? "\r" : "");
-      terminal.err().flush();
-      width = text.length();
-    }
   }
 }

@@ -1,6 +1,7 @@
 package org.whinograph.cli;
 
 import java.nio.file.Path;
+import java.util.Locale;
 import org.whinograph.audiofile.WavSource;
 import org.whinograph.capture.Monitor;
 import org.whinograph.signal.RefusedException;
@@ -49,6 +50,15 @@ final class PlayCommand extends Command {
         Monitor monitor = listening.open(spec.commandLine(), source.format().sampleRateHz())) {
       source.warnings().forEach(warning -> note(warning.message()));
       note(ListenOptions.CAUTION);
+      if (source.frames().isPresent()) {
+        note(
+            String.format(
+                Locale.ROOT,
+                "playing %.1f s of %s; Ctrl-C ends it",
+                source.frames().getAsLong() / source.format().sampleRateHz(),
+                file));
+      }
+      terminal().err().flush();
       monitor.play(source);
     }
     return CommandLine.ExitCode.OK;

@@ -326,6 +326,11 @@ final class RecordCommand extends Command {
             run.format().channels(),
             run.format().channels() == 1 ? "" : "s"));
     say(watch.levels());
+    if (watch.silent()) {
+      note(
+          "nothing but zeros came: the input is muted, nothing is plugged in, or the system keeps"
+              + " the microphone from programs (macOS and Windows: privacy settings)");
+    }
     say(
         String.format(
             Locale.ROOT,
@@ -346,14 +351,16 @@ final class RecordCommand extends Command {
   private final class Watch implements RecordingListener {
     private static final double REFRESH_S = 0.25;
 
+    /** A disk that holds more than a day's recording is of no concern [s]. */
+    private static final double ROOM_SHOWN_S = 24 * 3600.0;
+
     private final LiveLevels levels;
     private final PressureStage pressure;
     private final Monitor monitor;
     private final boolean doubtful;
     private final double rateHz;
-    private final boolean drawn;
+    private final StatusLine line;
     private double nextLine;
-    private int width;
 
     Watch(SampleFormat format, CalibrationRecord record, boolean doubtful, Monitor monitor)
         throws RefusedException {
@@ -363,7 +370,7 @@ final class RecordCommand extends Command {
       this.levels =
           new LiveLevels(rateHz, record == null ? LevelUnit.FULL_SCALE : LevelUnit.SOUND_PRESSURE);
       this.pressure = new PressureStage(rateHz, record, null, levels);
-      this.drawn = terminal().interactive() && !common().quiet();
+      this.line = new StatusLine(terminal(), common().quiet());
     }
 
     @Override
@@ -373,9 +380,9 @@ final class RecordCommand extends Command {
         monitor.accept(block);
       }
       double now = (block.position() + block.length()) / rateHz;
-      if (drawn && now >= nextLine) {
+      if (now >= nextLine) {
         nextLine = now + REFRESH_S;
-        draw(line(now, status));
+        line.show(line(now, status));
       }
     }
 
@@ -395,40 +402,39 @@ final class RecordCommand extends Command {
           doubtful ? "; " + Words.FAILED_INPUT : "");
     }
 
+    /** Whether no sample was anything but zero. */
+    boolean silent() {
+      return levels.average() == Double.NEGATIVE_INFINITY;
+    }
+
+    /** Short enough for a terminal of 80 columns: a line that wraps can't be written over. */
     private String line(double now, RecordingStatus status) {
       return String.format(
           Locale.ROOT,
-          "%8.1f s  LAF %s  LAeq %s  max %s %s  overload %d  lost %d%s%s",
+          "%7.1f s  LAF %s  LAeq %s  max %s %s  overload %d  lost %d%s%s",
           now,
-          decibels(levels.now()),
-          decibels(levels.average()),
-          decibels(levels.maximum()),
+          number(levels.now()),
+          number(levels.average()),
+          number(levels.maximum()),
           levels.label(),
           status.overloadSamples(),
           status.lostSamples(),
-          doubtful ? "  INPUT FAILED ITS CHECK" : "",
-          status.freeSeconds() < 0
+          doubtful ? "  INPUT FAILED" : "",
+          status.freeSeconds() < 0 || status.freeSeconds() > ROOM_SHOWN_S
               ? ""
               : String.format(Locale.ROOT, "  room %.1f h", status.freeSeconds() / 3600));
+    }
+
+    private String number(double level) {
+      return Double.isFinite(level) ? String.format(Locale.ROOT, "%.1f", level) : "--";
     }
 
     private String decibels(double level) {
       return Double.isFinite(level) ? String.format(Locale.ROOT, "%.1f dB", level) : "-- dB";
     }
 
-    private void draw(String text) {
-      terminal().err().print("\r" + text + " ".repeat(Math.max(0, width - text.length())));
-      terminal().err().flush();
-      width = text.length();
-    }
-
     void clear() {
-      if (width > 0) {
-        draw("");
-        terminal().err().print("\r");
-        terminal().err().flush();
-        width = 0;
-      }
+      line.clear();
     }
   }
 }

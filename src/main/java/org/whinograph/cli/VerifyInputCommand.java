@@ -262,18 +262,28 @@ final class VerifyInputCommand extends Command {
     }
     double rateHz = source.format().sampleRateHz();
     InputCheck.Step asked = null;
+    StatusLine status = new StatusLine(terminal(), common().quiet());
     for (SampleBlock block = source.read(BLOCK); block != null; block = source.read(BLOCK)) {
       check.accept(block);
       if (check.step() != asked) {
         asked = check.step();
+        status.clear();
         terminal().err().println("whinograph: " + asked.request());
         terminal().err().flush();
       }
+      status.show(
+          String.format(
+              Locale.ROOT,
+              "  %s for %.0f s of %.0f s",
+              asked.wantsTone() ? "tone" : "no tone",
+              Math.floor(check.stepS()),
+              InputCheck.STEP_S));
       if (asked == InputCheck.Step.DONE
           || (block.position() + block.length()) / rateHz > LONGEST_S) {
         break;
       }
     }
+    status.clear();
     return check.finish();
   }
 

@@ -165,8 +165,8 @@ final class CombSearch {
     int[] path = new int[frames];
     boolean[] joined = new boolean[frames];
     readBack(forwardOff, path, joined);
-    int changes = changes(path, joined);
     keepOneMultiple(offEmission, path, joined);
+    int changes = changes(path, joined);
     return settle(longPeaks, offEmission, path, joined, changes);
   }
 

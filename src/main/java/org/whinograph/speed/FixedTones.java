@@ -120,8 +120,16 @@ final class FixedTones {
       if (k % blades != 0) {
         double level = level(line.levelDb() - bladePass.levelDb());
         boolean overtone = isOvertone(k, blades, there);
-        others += overtone ? Math.min(0.0, level) : level;
-        intervals += overtone ? 0.0 : interval(k, blades);
+        double interval = overtone ? 0.0 : interval(k, blades);
+        if (overtone) {
+          others += Math.min(0.0, level);
+        } else if (interval < NO_INTERVAL) {
+          others += level;
+        } else {
+          // It may be as strong as a voice and is none all the same.
+          others += Math.max(0.0, level);
+        }
+        intervals += interval;
         count++;
       }
     }

@@ -52,7 +52,7 @@ public final class InputBench {
       bench.knock(edge - 0.1, amplitude * 0.3 * random.nextDouble(), seed + (long) (edge * 10));
     }
     for (int i = 0; i < 4; i++) {
-      bench.knock(18 + 5 * random.nextDouble(), noise * 6 * random.nextDouble(), seed + 50 + i);
+      bench.knock(14 + 4 * random.nextDouble(), noise * 6 * random.nextDouble(), seed + 50 + i);
     }
     if (random.nextInt(3) == 0) {
       bench.tone(430, 4 * noise, t -> t > 15 && t < 15.6 ? Math.sin(Math.PI * (t - 15) / 0.6) : 0);

@@ -16,6 +16,8 @@ import java.util.ArrayList;
 import java.util.List;
 import java.util.Random;
 import java.util.concurrent.TimeUnit;
+import java.util.regex.Matcher;
+import java.util.regex.Pattern;
 import java.util.stream.Stream;
 import org.junit.jupiter.api.AfterEach;
 import org.junit.jupiter.api.BeforeEach;
@@ -131,6 +133,7 @@ class LiveCalibrationCommandsTest {
     private final Process process;
     private final BufferedReader messages;
     private final StringBuilder said = new StringBuilder();
+    private final Path output = folder.resolve("out-" + processes.size() + ".txt");
 
     Program(Object... args) throws IOException {
       List<String> command =
@@ -143,7 +146,7 @@ class LiveCalibrationCommandsTest {
       Stream.of(args).map(String::valueOf).forEach(command::add);
       ProcessBuilder builder = new ProcessBuilder(command);
       builder.environment().put("XDG_STATE_HOME", folder.resolve("state").toString());
-      builder.redirectOutput(folder.resolve("out.txt").toFile());
+      builder.redirectOutput(output.toFile());
       process = builder.start();
       processes.add(process);
       messages =
@@ -170,7 +173,7 @@ class LiveCalibrationCommandsTest {
     }
 
     String out() throws IOException {
-      return Files.readString(folder.resolve("out.txt"));
+      return Files.readString(output);
     }
   }
 
@@ -324,6 +327,35 @@ class LiveCalibrationCommandsTest {
     obey(program, tone(1000, t -> 1));
     assertEquals(0, program.exitCode(), () -> program.said + read(json));
     assertTrue(read(json).contains("channel 2 is a copy of channel 1"), read(json));
+  }
+
+  /** What is played comes out at the chosen gain, and nothing of it on standard output. */
+  @Test
+  void aRecordingIsPlayedAtItsGain() throws Exception {
+    endProcesses();
+    Path played = folder.resolve("played.wav");
+    try (WavWriter writer = WavWriter.whole(played, new SampleFormat(RATE, 1, 24, false), true)) {
+      double[] samples = new double[40 * RATE];
+      for (int i = 0; i < samples.length; i++) {
+        samples[i] = AMPLITUDE * Math.sin(2 * Math.PI * 1000 * i / RATE);
+      }
+      writer.write(samples, 0, samples.length);
+      writer.finish();
+    }
+    Program playing = new Program("play", played, "--gain", "-6");
+    playing.await("playing 40.0 s");
+    while (playing() == 0) {
+      TimeUnit.MILLISECONDS.sleep(50);
+    }
+    Path wav = folder.resolve("heard.wav");
+    Program recording = new Program("record", "--input", "default", "--seconds", "3", "--out", wav);
+    assertEquals(0, recording.exitCode(), recording.said::toString);
+    // 20 dB and 6 dB below full scale; a player that can't keep up leaves gaps, which lower no
+    // maximum.
+    Matcher maximum = Pattern.compile("LAFmax (\\S+) dB").matcher(recording.out());
+    assertTrue(maximum.find(), recording.out());
+    assertEquals(-26, Double.parseDouble(maximum.group(1)), 0.3);
+    assertEquals("", playing.out());
   }
 
   private static String read(Path file) {

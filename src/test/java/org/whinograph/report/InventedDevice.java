@@ -16,6 +16,7 @@ import org.whinograph.quantity.Decibels;
 import org.whinograph.quantity.LevelUnit;
 import org.whinograph.quantity.Reading;
 import org.whinograph.signal.Warning;
+import org.whinograph.spectrum.Spectrogram;
 import org.whinograph.spectrum.Spectrum;
 import org.whinograph.speed.SpeedCandidate;
 import org.whinograph.speed.SpeedResult;
@@ -209,7 +210,18 @@ public final class InventedDevice {
             new FollowingTone(Reading.of(-4.5), Reading.of(0.3), 248.0, 744.0, level, null),
             Cause.SHAFT,
             List.of("3 isn't a multiple of the 7 blades."));
-    return new OrderResult(origins, following, List.of(third), null, null, null);
+    return new OrderResult(origins, following, List.of(third), null, null, spectrogram(level));
+  }
+
+  /** Columns of a second and rows of 6 Hz: quiet but for a line at 1736 Hz. */
+  private static Spectrogram.Columns spectrogram(Reading level) {
+    float[][] cells = new float[60][1000];
+    float line = (float) Math.pow(10.0, level.value() / 10.0);
+    for (float[] column : cells) {
+      Arrays.fill(column, line / 1e4f);
+      column[289] = line;
+    }
+    return new Spectrogram.Columns(cells, 1.0, 0.5, 6.0, 2.0);
   }
 
   /** Seven blades at 14 880 rpm, so that the whine at 1736 Hz is the blade-pass line. */

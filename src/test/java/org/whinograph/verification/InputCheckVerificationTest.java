@@ -23,16 +23,14 @@ import org.whinograph.signal.RefusedException;
  * simulated inputs stand in for them; the clean ones are the negative control.
  */
 class InputCheckVerificationTest {
-  private static final int CLEAN = 50;
-  private static final int RUNS = 2;
+  /** How many inputs are simulated; more are asked for by these properties. */
+  private static final int CLEAN = Integer.getInteger("whinograph.inputs.clean", 50);
+
+  private static final int RUNS = Integer.getInteger("whinograph.inputs.altered", 2);
 
   /** Too weak to be told from a room for certain: their rates are reported and not asked for. */
   private static final List<String> WEAK =
-      List.of(
-          "automatic gain 0.5 dB, attack 30 ms, release 1 s",
-          "automatic gain 1.0 dB, attack 30 ms, release 1 s",
-          "automatic gain 3.0 dB, attack 30 ms, release 1 s",
-          "suppression 6.0 dB, adapts in 1 s");
+      List.of("automatic gain 0.5 dB, attack 30 ms, release 1 s");
 
   private static InputCheckResult check(InputBench bench) throws RefusedException {
     return InputCheck.check(List.of(bench.source()), 1000);

@@ -9,6 +9,11 @@ import org.whinograph.tone.Tone;
 final class Captions {
   private Captions() {}
 
+  /** Title of a sheet of one measurement. */
+  static String title(Measurement measurement, String what) {
+    return Words.fileName(measurement.recording().file()) + ": " + what;
+  }
+
   /** Length, unit and calibration of a measurement. */
   static String of(Measurement measurement) {
     String calibration =

@@ -205,7 +205,8 @@ public final class ComparisonSheet implements Chart {
                 .toList();
     for (Tone tone : tones) {
       boolean prominent = Boolean.TRUE.equals(tone.prominent());
-      pen.wedge(colour, X.x(tone.frequencyHz()), y, prominent ? WEDGE : WEDGE * 0.55);
+      pen.wedge(
+          colour, X.x(tone.frequencyHz()), y, prominent ? WEDGE : WEDGE * 0.55, Pen.Filling.HALF);
     }
     ToneLabels rows = new ToneLabels(2, X.left(), X.right());
     for (Excess excess : Excess.ranked(tones)) {

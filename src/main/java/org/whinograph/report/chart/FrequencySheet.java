@@ -18,6 +18,8 @@ import org.whinograph.measurement.Measurement;
 import org.whinograph.quantity.Reading;
 import org.whinograph.report.Excess;
 import org.whinograph.report.Words;
+import org.whinograph.speed.order.Cause;
+import org.whinograph.speed.order.ToneOrigin;
 import org.whinograph.tone.Tone;
 
 /**
@@ -35,6 +37,7 @@ public final class FrequencySheet implements Chart {
   private static final double LABEL_ROW = 15.0;
   private static final int LABEL_ROWS = 4;
   private static final double WEDGE = 12.0;
+  private static final double FOOTNOTE = 849.0;
   private static final double SPECTRUM_SPAN_DB = 90.0;
   private static final double TONES_LOWEST_DB = -40.0;
 
@@ -72,8 +75,7 @@ public final class FrequencySheet implements Chart {
 
   @Override
   public String title() {
-    return Words.fileName(measurement.recording().file())
-        + ": spectrum, one-third octaves and tones";
+    return Captions.title(measurement, "spectrum, one-third octaves and tones");
   }
 
   @Override
@@ -294,15 +296,22 @@ public final class FrequencySheet implements Chart {
       Font font = prominent ? Pen.SMALL_BOLD : Pen.SMALL;
       Color colour = prominent ? Palette.INK : Palette.PALE_INK;
       double x = X.x(tone.frequencyHz());
-      String full = Captions.nameWithExcess(tone);
-      ToneLabels.Place roomy = places.place(x, pen.width(font, full));
-      String text = roomy.row() < 0 ? Captions.name(tone) : full;
-      double width = pen.width(font, text);
-      ToneLabels.Place place = roomy.row() < 0 ? places.place(x, width) : roomy;
-      if (place.row() < 0) {
+      String fitting = null;
+      ToneLabels.Place found = null;
+      for (String name : names(tone)) {
+        found = places.place(x, pen.width(font, name));
+        fitting = name;
+        if (found.row() >= 0) {
+          break;
+        }
+      }
+      if (found.row() < 0) {
         unlabelled++;
         continue;
       }
+      String text = fitting;
+      ToneLabels.Place place = found;
+      double width = pen.width(font, text);
       double baseline = TONES_TOP - 12.0 - place.row() * LABEL_ROW;
       pen.line(Palette.PALE_INK, Palette.solid(0.6f), x, baseline + 3.0, x, TONES_BOTTOM - WEDGE);
       texts.add(
@@ -318,7 +327,7 @@ public final class FrequencySheet implements Chart {
     return unlabelled;
   }
 
-  private static void marks(Pen pen, ValueAxis y, Tone tone) {
+  private void marks(Pen pen, ValueAxis y, Tone tone) {
     double x = X.x(tone.frequencyHz());
     above(tone.toneToNoise(), tone.toneToNoiseLimit())
         .filter(value -> value >= y.min())
@@ -332,7 +341,32 @@ public final class FrequencySheet implements Chart {
               pen.fill(Palette.PAPER, diamond);
               pen.draw(Palette.INK, Palette.solid(1.3f), diamond);
             });
-    pen.wedge(Palette.INK, x, TONES_BOTTOM, WEDGE);
+    switch (filling(tone)) {
+      case WHOLE -> pen.wedge(Palette.EMBER, x, TONES_BOTTOM, WEDGE, Pen.Filling.WHOLE);
+      case NONE -> pen.wedge(Palette.SLATE, x, TONES_BOTTOM, WEDGE, Pen.Filling.NONE);
+      default -> pen.wedge(Palette.INK, x, TONES_BOTTOM, WEDGE, Pen.Filling.HALF);
+    }
+  }
+
+  private ToneOrigin origin(Tone tone) {
+    return measurement.orders().origins().get(measurement.tones().tones().indexOf(tone));
+  }
+
+  private Pen.Filling filling(Tone tone) {
+    ToneOrigin origin = origin(tone);
+    if (origin.cause().turnsWithTheFan() || origin.order() != null) {
+      return Pen.Filling.WHOLE;
+    }
+    return origin.cause() == Cause.UNKNOWN ? Pen.Filling.HALF : Pen.Filling.NONE;
+  }
+
+  /** Names of a tone from the fullest to the shortest. */
+  private List<String> names(Tone tone) {
+    Double order = origin(tone).order();
+    String full = Captions.nameWithExcess(tone);
+    return order == null
+        ? List.of(full, Captions.name(tone))
+        : List.of(full + ", order " + Words.number(order, 0), full, Captions.name(tone));
   }
 
   private static Path2D diamond(double x, double y) {
@@ -386,22 +420,17 @@ public final class FrequencySheet implements Chart {
   }
 
   private void footnote(Pen pen, int unlabelled) {
+    String marks =
+        "Dot: tone-to-noise ratio. Diamond: prominence ratio. Bold: prominent. Wedge filled: turns"
+            + " with the fan; open: something else; half: cause not known.";
+    pen.text(Pen.SMALL, Palette.PALE_INK, marks, 16.0, FOOTNOTE, Pen.Anchor.LEFT);
     String more =
-        unlabelled == 0
-            ? ""
-            : " "
-                + unlabelled
-                + (unlabelled == 1 ? " tone" : " tones")
-                + " without a label: see the table of tones.";
-    pen.text(
-        Pen.SMALL,
-        Palette.PALE_INK,
-        "Dot: tone-to-noise ratio. Diamond: prominence ratio. Bold: prominent. Half-filled wedge:"
-            + " cause not known."
-            + (measurement.graded() == null ? "" : " Open mark with a tail: upper bound.")
-            + more,
-        16.0,
-        855.0,
-        Pen.Anchor.LEFT);
+        (measurement.graded() == null ? "" : "Open mark with a tail: upper bound. ")
+            + (unlabelled == 0
+                ? ""
+                : unlabelled
+                    + (unlabelled == 1 ? " tone" : " tones")
+                    + " without a label: see the table of tones.");
+    pen.text(Pen.SMALL, Palette.PALE_INK, more.strip(), 16.0, FOOTNOTE + 15.0, Pen.Anchor.LEFT);
   }
 }

@@ -28,6 +28,9 @@ final class Palette {
   /** The interval about what turns with the fan. */
   static final Color EMBER_SHADE = new Color(0xF1CDB8);
 
+  /** What doesn't turn with the fan. */
+  static final Color SLATE = new Color(0x3B5B7E);
+
   /** The device that one compares with. */
   static final Color MOSS = new Color(0x4F6B22);
 

@@ -120,23 +120,33 @@ final class Pen {
     text(TEXT, Palette.INK, "Hz", axis.right(), y + 18.0, Anchor.MIDDLE);
   }
 
-  /**
-   * A wedge that stands on the frequency axis, half filled: where the tone comes from isn't known.
-   */
-  void wedge(Color colour, double x, double y, double height) {
+  /** How much of a wedge is filled. */
+  enum Filling {
+    /** The tone turns with the fan. */
+    WHOLE,
+    /** Where the tone comes from isn't known. */
+    HALF,
+    /** The tone comes from something else. */
+    NONE
+  }
+
+  /** A wedge that stands on the frequency axis. */
+  void wedge(Color colour, double x, double y, double height, Filling filling) {
     double half = height * 0.45;
-    Path2D left = new Path2D.Double();
-    left.moveTo(x, y - height);
-    left.lineTo(x - half, y);
-    left.lineTo(x, y);
-    left.closePath();
-    Path2D whole = new Path2D.Double();
-    whole.moveTo(x, y - height);
-    whole.lineTo(x - half, y);
-    whole.lineTo(x + half, y);
-    whole.closePath();
-    fill(Palette.PAPER, whole);
-    fill(colour, left);
+    Path2D whole = triangle(x - half, x + half, x, y, height);
+    fill(filling == Filling.WHOLE ? colour : Palette.PAPER, whole);
+    if (filling == Filling.HALF) {
+      fill(colour, triangle(x - half, x, x, y, height));
+    }
     draw(colour, Palette.solid(1.2f), whole);
+  }
+
+  private static Path2D triangle(double left, double right, double tip, double y, double height) {
+    Path2D path = new Path2D.Double();
+    path.moveTo(tip, y - height);
+    path.lineTo(left, y);
+    path.lineTo(right, y);
+    path.closePath();
+    return path;
   }
 }

@@ -1,5 +1,7 @@
 package org.whinograph.report.chart;
 
+import org.whinograph.measurement.Measurement;
+import org.whinograph.measurement.RecordingInfo;
 import org.whinograph.report.Words;
 
 /**
@@ -15,6 +17,12 @@ record TimeAxis(double left, double right, double startS, double durationS) {
     1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 1200, 1800, 3600, 7200, 10_800, 21_600, 43_200
   };
   private static final double MOST_TICKS = 12.0;
+
+  /** The axis of a measured stretch. */
+  static TimeAxis of(Measurement measurement, double left, double right) {
+    RecordingInfo recording = measurement.recording();
+    return new TimeAxis(left, right, recording.startS(), Math.max(1.0, recording.durationS()));
+  }
 
   /** Place of a moment [px]. */
   double x(double seconds) {

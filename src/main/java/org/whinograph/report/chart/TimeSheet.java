@@ -21,12 +21,8 @@ public final class TimeSheet implements Chart {
   /** A smaller span would make nothing look like much [dB]. */
   private static final double LEAST_SPAN_DB = 10.0;
 
-  private static final double[] STEPS_S = {
-    1, 2, 5, 10, 20, 30, 60, 120, 300, 600, 1200, 1800, 3600, 7200, 10_800, 21_600, 43_200
-  };
-
   private final Measurement measurement;
-  private final double duration;
+  private final TimeAxis axis;
 
   /**
    * A sheet of one measurement.
@@ -35,7 +31,7 @@ public final class TimeSheet implements Chart {
    */
   public TimeSheet(Measurement measurement) {
     this.measurement = measurement;
-    this.duration = Math.max(1.0, measurement.recording().durationS());
+    this.axis = TimeAxis.of(measurement, LEFT, RIGHT);
   }
 
   @Override
@@ -50,7 +46,7 @@ public final class TimeSheet implements Chart {
 
   @Override
   public String title() {
-    return Words.fileName(measurement.recording().file()) + ": A-weighted level through time";
+    return Captions.title(measurement, "A-weighted level through time");
   }
 
   @Override
@@ -84,7 +80,8 @@ public final class TimeSheet implements Chart {
     double spare = Math.max(0.0, LEAST_SPAN_DB - (high - low)) / 2.0;
     ValueAxis y = ValueAxis.round(TOP, BOTTOM, low - spare, high + spare);
     pen.axis(y, LEFT, RIGHT, "dB");
-    timeAxis(pen);
+    axis.rules(pen, TOP, BOTTOM);
+    axis.draw(pen, BOTTOM);
     EndLabels labels = new EndLabels();
     pen.draw(
         Palette.PALE_INK,
@@ -114,32 +111,9 @@ public final class TimeSheet implements Chart {
     }
   }
 
+  /** Place of a moment of the stretch that was measured. */
   private double x(double seconds) {
-    return LEFT + (RIGHT - LEFT) * seconds / duration;
-  }
-
-  private void timeAxis(Pen pen) {
-    double step = STEPS_S[STEPS_S.length - 1];
-    for (int i = STEPS_S.length - 1; i >= 0; i--) {
-      if (duration / STEPS_S[i] <= 12.0) {
-        step = STEPS_S[i];
-      }
-    }
-    for (int i = 0; i * step <= duration; i++) {
-      double place = x(i * step);
-      pen.line(Palette.RULE, Palette.solid(1f), place, TOP, place, BOTTOM);
-      pen.line(Palette.INK, Palette.solid(1f), place, BOTTOM, place, BOTTOM + 4.0);
-      String text = tick(i * step, step);
-      pen.text(Pen.TEXT, Palette.INK, text, place, BOTTOM + 18.0, Pen.Anchor.MIDDLE);
-    }
-    pen.line(Palette.INK, Palette.solid(1f), LEFT, BOTTOM, RIGHT, BOTTOM);
-    String unit = step >= 3600.0 ? "h" : step >= 60.0 ? "min" : "s";
-    pen.text(Pen.TEXT, Palette.INK, "time, " + unit, RIGHT + 18.0, BOTTOM + 18.0, Pen.Anchor.LEFT);
-  }
-
-  private static String tick(double seconds, double step) {
-    double unit = step >= 3600.0 ? 3600.0 : step >= 60.0 ? 60.0 : 1.0;
-    return Words.number(seconds / unit, 0);
+    return axis.x(measurement.recording().startS() + seconds);
   }
 
   private Path2D steps(double[] seconds, ValueAxis y) {

@@ -51,12 +51,7 @@ public final class TrackSheet implements Chart {
     SpeedResult speed = measurement.speed();
     this.claimed = speed.medianRpm().known();
     this.track = claimed ? speed.track() : speed.comb();
-    this.x =
-        new TimeAxis(
-            LEFT,
-            RIGHT,
-            measurement.recording().startS(),
-            Math.max(1.0, measurement.recording().durationS()));
+    this.x = TimeAxis.of(measurement, LEFT, RIGHT);
   }
 
   /**
@@ -82,7 +77,7 @@ public final class TrackSheet implements Chart {
 
   @Override
   public String title() {
-    return Words.fileName(measurement.recording().file()) + ": speed of the shaft through time";
+    return Captions.title(measurement, "speed of the shaft through time");
   }
 
   @Override
@@ -306,18 +301,21 @@ public final class TrackSheet implements Chart {
 
   /** The loudest row of a pixel, so that no thin line is lost. */
   private double loudest(Spectrogram.Columns columns, float[] column, double lowHz, double highHz) {
-    int from = row(columns, lowHz, column.length);
-    int to = Math.max(from, row(columns, highHz, column.length) - 1);
+    // The rows whose middles lie in the pixel, or else the one that its middle lies in.
+    int from = (int) Math.ceil((lowHz - columns.firstRowHz()) / columns.rowSpacingHz());
+    int to = (int) Math.ceil((highHz - columns.firstRowHz()) / columns.rowSpacingHz()) - 1;
+    if (to < from) {
+      from =
+          (int) Math.rint(((lowHz + highHz) / 2 - columns.firstRowHz()) / columns.rowSpacingHz());
+      to = from;
+    }
+    from = Math.max(0, Math.min(column.length - 1, from));
+    to = Math.max(from, Math.min(column.length - 1, to));
     float most = 0f;
     for (int row = from; row <= to; row++) {
       most = column[row] > most ? column[row] : most;
     }
     return level(most);
-  }
-
-  private static int row(Spectrogram.Columns columns, double hz, int rows) {
-    int row = (int) Math.rint((hz - columns.firstRowHz()) / columns.rowSpacingHz());
-    return Math.max(0, Math.min(rows - 1, row));
   }
 
   private void key(Pen pen, Scale scale) {

@@ -55,6 +55,10 @@ final class ToneOrigins {
    */
   private static final double LINES_AGREE = 2e-4;
 
+  /** How closely the factors agree by which lines of one rotor lie apart [1]. */
+  private static final double SAME_FACTOR = 0.002;
+
+  private static final int FEWEST_RIVAL_FRAMES = 6;
   private static final double RESONANCE_REACH = 0.06;
   private static final double BLADES_LIKELY = 0.9;
   private static final double MOTOR_MARGIN_DB = 6.0;
@@ -73,6 +77,7 @@ final class ToneOrigins {
   private final boolean claimed;
   private final SpeedTrack reference;
   private final ShaftMotion motion;
+  private final ShaftMotion rival;
   private final double referenceHz;
   private final double referenceDeviation;
   private final LineMotion[] lines;
@@ -100,6 +105,7 @@ final class ToneOrigins {
     this.reference = claimed ? speed.track() : speed.comb();
     boolean any = speed.heard() && reference.knownFraction() > 0.0;
     this.motion = any ? new ShaftMotion(tracks, reference) : null;
+    this.rival = any && speed.rival() != null ? new ShaftMotion(tracks, speed.rival()) : null;
     this.referenceHz = any ? medianHz(reference) : Double.NaN;
     this.referenceDeviation = any ? deviation() : Double.NaN;
     int n = tones.size();
@@ -805,14 +811,8 @@ final class ToneOrigins {
               "It lies at %.5f times order %d of the shaft, and lines beside other orders lie away"
                   + " by the same factor: order %d of a second fan at %.1f 1/min.",
               1.0 + shift(i, partner(i)), k, k, 60.0 * referenceHz * (1.0 + secondShift)));
-    } else if (rivalOrder(i) > 0) {
+    } else if (followsRival(i)) {
       cause[i] = Cause.SECOND_FAN;
-      say(
-          i,
-          format(
-              "It moves with a second comb of lines, as %d times its spacing, and not with the"
-                  + " first.",
-              rivalOrder(i)));
     } else if (f >= LOWEST_DRIVE_HZ && f <= HIGHEST_DRIVE_HZ && stays) {
       cause[i] = Cause.DRIVE;
       say(
@@ -828,23 +828,42 @@ final class ToneOrigins {
     }
   }
 
-  private int rivalOrder(int i) {
-    if (speed.rival() == null || slopeStays(i)) {
-      return 0;
+  /** Whether a tone is a whole multiple of the second comb and moves with it; says so. */
+  private boolean followsRival(int i) {
+    if (rival == null || rival.known() < FEWEST_RIVAL_FRAMES || slopeStays(i)) {
+      return false;
     }
-    ShaftMotion other = new ShaftMotion(tracks, speed.rival());
-    if (other.known() < 6) {
-      return 0;
-    }
-    LineMotion line = new LineMotion(tracks, other, tones.get(i).frequencyHz());
+    LineMotion line = new LineMotion(tracks, rival, tones.get(i).frequencyHz());
     int k = (int) Math.rint(line.ratio());
     double allowed = 3.0 * line.ratioDeviation() + OWN_TOLERANCE;
-    return k >= 1
-            && line.slopeFollows()
-            && allowed < 0.5 * MOST_CHANCE
-            && Math.abs(line.ratio() - k) <= allowed
-        ? k
-        : 0;
+    boolean fits = k >= 1 && allowed < 0.5 * MOST_CHANCE && Math.abs(line.ratio() - k) <= allowed;
+    if (!fits || !(line.slopeFollows() || line.comesWithTheOrder())) {
+      return false;
+    }
+    say(
+        i,
+        format(
+            "It is %.4f times the spacing of a second comb of lines, a whole multiple within ±%.4f;"
+                + " an unrelated line would be as near to one in %s of cases.",
+            line.ratio(), allowed, percent(Math.min(1.0, 2.0 * allowed))));
+    if (line.slopeFollows()) {
+      say(
+          i,
+          format(
+              "It moves with that comb and not with the first: the slope of its frequency over the"
+                  + " second speed is %.2f ± %.2f, 1 for an order (logarithms of both).",
+              line.slope(), TWO_SIDED_95 * line.slopeDeviation()));
+    } else {
+      say(
+          i,
+          format(
+              "It sounds in %d of %d frames in which that comb passes there and in %d of %d others.",
+              line.predictedPresent(),
+              line.predicted(),
+              line.elsewherePresent(),
+              line.elsewhere()));
+    }
+    return true;
   }
 
   private void sayStays(int i) {
@@ -890,6 +909,9 @@ final class ToneOrigins {
         if (j == i || !wanders(j) || Math.abs(apart) > 0.08) {
           continue;
         }
+        if (others(i, j)) {
+          continue;
+        }
         boolean before = lines[j].lastS() < lines[i].firstS() + tracks.lengthS();
         boolean after = lines[j].firstS() > lines[i].lastS() - tracks.lengthS();
         if (!before && !after) {
@@ -925,6 +947,30 @@ final class ToneOrigins {
                 line.slope(), TWO_SIDED_95 * s));
       }
     }
+  }
+
+  /**
+   * Whether another pair of lines lies apart by the same factor, as the orders of another rotor do
+   * that changes its speed.
+   */
+  private boolean others(int i, int j) {
+    double factor = tones.get(j).frequencyHz() / tones.get(i).frequencyHz();
+    for (int a = 0; a < tones.size(); a++) {
+      for (int b = 0; b < tones.size(); b++) {
+        double other = tones.get(b).frequencyHz() / tones.get(a).frequencyHz();
+        if (a != i
+            && a != j
+            && b != i
+            && b != j
+            && a != b
+            && cause[a] == null
+            && cause[b] == null
+            && Math.abs(other / factor - 1.0) < SAME_FACTOR) {
+          return true;
+        }
+      }
+    }
+    return false;
   }
 
   private boolean wanders(int i) {

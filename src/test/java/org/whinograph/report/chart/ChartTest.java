@@ -108,6 +108,31 @@ class ChartTest {
     return dark;
   }
 
+  /** What turns with the fan is filled, what isn't known is half filled. */
+  @Test
+  void wedgesTellWhatTurnsWithTheFan() throws Exception {
+    BufferedImage image =
+        ChartFile.image(new FrequencySheet(InventedDevice.miniComputer().build()));
+    int fan = wedgePixels(image, 1736.021, Palette.EMBER);
+    int other = wedgePixels(image, 9800.0, Palette.EMBER);
+    assertTrue(fan > 100, "filled at the blade-pass line: " + fan);
+    assertEquals(0, other);
+    assertTrue(wedgePixels(image, 9800.0, Palette.INK) > 60);
+    List<String> texts = texts(new FrequencySheet(InventedDevice.miniComputer().build()));
+    assertTrue(texts.contains("1736.0 Hz, +5.3 dB, order 7"), texts.toString());
+  }
+
+  private static int wedgePixels(BufferedImage image, double hz, java.awt.Color colour) {
+    double place = 2.0 * (70.0 + 840.0 * (Math.log10(hz / 1000.0) + 1.75) / 3.1);
+    int found = 0;
+    for (int x = (int) place - 12; x <= (int) place + 12; x++) {
+      for (int y = 2 * 780; y < 2 * 805; y++) {
+        found += image.getRGB(x, y) == colour.getRGB() ? 1 : 0;
+      }
+    }
+    return found;
+  }
+
   @Test
   void theFrequencySheetNamesFrequenciesTonesLimitAndUnit() throws Exception {
     List<String> texts = texts(new FrequencySheet(InventedDevice.miniComputer().build()));
@@ -127,7 +152,7 @@ class ChartTest {
             "16 k",
             "Hz",
             "dB",
-            "1736.0 Hz, +5.3 dB",
+            "1736.0 Hz, +5.3 dB, order 7",
             "3472.0 Hz, +1.1 dB",
             "248.0 Hz",
             "13500.0 Hz",
