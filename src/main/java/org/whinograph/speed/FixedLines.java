@@ -90,18 +90,22 @@ final class FixedLines {
   private static boolean stands(
       PeakList peaks, double hz, double spacingHz, double toleranceHz, boolean faint) {
     double reachHz = 0.3 * spacingHz;
+    double lookedHz = (faint ? CHANCE_REACH_LINES : OWN_LINES) * spacingHz;
     int present = 0;
     int beside = 0;
     double sum = 0.0;
     for (int t = 0; t < peaks.frames(); t++) {
       boolean here = false;
-      for (int p = peaks.start(t); p < peaks.start(t + 1); p++) {
+      int end = peaks.start(t + 1);
+      for (int p = peaks.firstFrom(t, hz - lookedHz); p < end; p++) {
         double off = peaks.frequencyHz(p) - hz;
-        double away = Math.abs(off) / spacingHz;
-        if (away > CHANCE_REACH_LINES || !(peaks.evidence(p) > CLEAR_NATS)) {
+        if (off > lookedHz) {
+          break;
+        }
+        if (!(peaks.evidence(p) > CLEAR_NATS)) {
           continue;
         }
-        if (away > OWN_LINES) {
+        if (Math.abs(off) > OWN_LINES * spacingHz) {
           beside++;
         } else if (Math.abs(off) < reachHz && !here) {
           here = true;
