@@ -24,6 +24,9 @@ final class MeasuringOptions {
   @Spec(Spec.Target.MIXEE)
   private CommandSpec command;
 
+  /** A recording from this length on is worth the moment that a small heap costs [s]. */
+  private static final double LONG_S = 600;
+
   @Option(
       names = "--calibration",
       paramLabel = "FILE",
@@ -152,8 +155,20 @@ final class MeasuringOptions {
       throws RefusedException {
     try (WavSource source = WavSource.open(file, channel);
         Progress progress = new Progress(terminal, quiet, String.valueOf(file.getFileName()))) {
+      if (source.frames().orElse(0) > LONG_S * source.format().sampleRateHz()) {
+        startSmall();
+      }
       return measurer.measure(source, progress);
     }
+  }
+
+  /**
+   * The Java machine begins with a 64th of the computer's memory and fills it before it looks for
+   * garbage. A collection of all of it while little is there makes the heap small, and it then
+   * grows only as far as it must: an hour takes 260 MiB instead of 370 on a computer of 24 GiB.
+   */
+  private static void startSmall() {
+    System.gc();
   }
 
   private MeasurementPlan plan() throws RefusedException {
