@@ -76,11 +76,29 @@ final class CommandLines {
       CommandLine commandLine = failure.getCommandLine();
       CommandSpec spec = commandLine.getCommandSpec();
       PrintWriter err = commandLine.getErr();
-      err.println("whinograph: " + failure.getMessage());
+      err.println("whinograph: " + sentence(failure));
       if (!UnmatchedArgumentException.printSuggestions(failure, err)) {
         err.println("See: whinograph " + relativeName(spec) + "--help");
       }
       return CommandLine.ExitCode.USAGE;
+    }
+
+    /** The parser's message in words that need no knowledge of programs. */
+    private static String sentence(ParameterException failure) {
+      if (failure instanceof UnmatchedArgumentException unmatched
+          && !unmatched.getUnmatched().isEmpty()
+          && failure.getCommandLine().getCommandSpec().parent() == null) {
+        return "there is no command '" + unmatched.getUnmatched().get(0) + "'";
+      }
+      return failure
+          .getMessage()
+          .replace("is not an int", "is not a whole number")
+          .replace("is not a long", "is not a whole number")
+          .replace("is not a double", "is not a number")
+          .replaceAll(
+              "positional parameter at index \\S+ \\((\\w+)\\) requires at least (\\d+) values, but"
+                  + " (?:only )?(\\w+) were specified.*",
+              "at least $2 of $1 are needed, got $3");
     }
 
     private static String relativeName(CommandSpec spec) {

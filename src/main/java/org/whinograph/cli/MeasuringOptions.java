@@ -224,8 +224,12 @@ final class MeasuringOptions {
     try {
       return new SpeedHints(blades, rpmNear, lineHz, order);
     } catch (IllegalArgumentException e) {
-      throw new ParameterException(
-          command.commandLine(), "--blades, --rpm-near, --line-order: " + e.getMessage(), e);
+      String option =
+          e.getMessage().startsWith("blades")
+              ? "--blades"
+              : e.getMessage().startsWith("rpmNear") ? "--rpm-near" : "--line-order";
+      String limits = e.getMessage().replaceFirst("^[^:]*: ", "");
+      throw new ParameterException(command.commandLine(), option + ": " + limits, e);
     }
   }
 

@@ -137,7 +137,7 @@ public final class Rehearsal {
       Files.createDirectories(folder);
     } catch (IOException e) {
       throw new RefusedException(
-          folder + ": can't be made (" + e.getMessage() + "); choose another folder", e);
+          folder + ": this folder can't be made; check its name and the permissions above it", e);
     }
     if (!replace && Files.exists(table)) {
       throw new RefusedException(

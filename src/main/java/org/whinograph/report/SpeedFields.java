@@ -6,6 +6,7 @@ import org.whinograph.speed.SpeedCandidate;
 import org.whinograph.speed.SpeedResult;
 import org.whinograph.speed.SpeedTrack;
 import org.whinograph.speed.order.Beat;
+import org.whinograph.speed.order.Envelope;
 import org.whinograph.speed.order.ResonanceCrossing;
 import org.whinograph.speed.order.SpeedRange;
 import org.whinograph.speed.order.SpeedSweep;
@@ -56,6 +57,22 @@ final class SpeedFields {
     }
     twoFans(measurement.orders().twoFans(), json);
     sweep(measurement.orders().sweep(), json);
+    envelope(measurement.orders().envelope(), json);
+    json.endObject();
+  }
+
+  /** How the blade-pass line swells and fades; null if it doesn't regularly. */
+  private static void envelope(Envelope envelope, JsonWriter json) throws IOException {
+    if (envelope == null || !envelope.rateHz().known()) {
+      json.nothing("envelope");
+      return;
+    }
+    json.beginObject("envelope");
+    json.whole("order", envelope.order());
+    json.number("frequency_hz", envelope.frequencyHz());
+    json.number("rate_hz", envelope.rateHz());
+    json.number("depth_db", envelope.depth());
+    json.text("verdict", Beat.verdictAt(envelope.rateHz().value()));
     json.endObject();
   }
 

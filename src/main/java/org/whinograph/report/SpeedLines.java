@@ -7,6 +7,7 @@ import org.whinograph.speed.SpeedCandidate;
 import org.whinograph.speed.SpeedResult;
 import org.whinograph.speed.SpeedTrack;
 import org.whinograph.speed.order.Beat;
+import org.whinograph.speed.order.Envelope;
 import org.whinograph.speed.order.OrderResult;
 import org.whinograph.speed.order.ResonanceCrossing;
 import org.whinograph.speed.order.SpeedRange;
@@ -17,6 +18,9 @@ import org.whinograph.speed.order.TwoFans;
 final class SpeedLines {
   private static final int BEATS_TOLD = 3;
   private static final int RANGES_TOLD = 4;
+
+  /** A level that swings by less is no beat to speak of (judgement) [dB]. */
+  private static final double LEAST_DEPTH_DB = 2.0;
 
   private final SpeedResult speed;
   private final OrderResult orders;
@@ -42,6 +46,8 @@ final class SpeedLines {
     }
     if (orders.twoFans() != null) {
       secondFan(sheet, orders.twoFans());
+    } else if (swells(orders.envelope())) {
+      envelope(sheet, orders.envelope());
     }
     if (orders.sweep() != null) {
       sweep(sheet, orders.sweep());
@@ -57,9 +63,38 @@ final class SpeedLines {
       text.append(Words.number(beats.get(i).rateHz(), 2));
       text.append(i == 0 ? " times a second at " : " times at ");
       text.append(Words.number(beats.get(i).frequencyHz(), 0)).append(" Hz");
+      if (beats.get(i).depth().known()) {
+        text.append(" by ").append(Words.ratio(beats.get(i).depth()));
+      }
     }
     sheet.wrapped("  ", "  ", text.append('.').toString());
     String verdict = fans.beats().get(0).verdict();
+    sheet.wrapped(
+        "  ", "  ", verdict.substring(0, 1).toUpperCase(Locale.ROOT) + verdict.substring(1) + ".");
+  }
+
+  private static boolean swells(Envelope envelope) {
+    return envelope != null
+        && envelope.rateHz().known()
+        && !(envelope.depth().known() && envelope.depth().value() < LEAST_DEPTH_DB);
+  }
+
+  /** One fan may flutter too: what beats isn't named where no second line is seen. */
+  private void envelope(TextSheet sheet, Envelope envelope) {
+    double rate = envelope.rateHz().value();
+    String name = speed.medianRpm().known() ? "Order " + envelope.order() : "The line of the fan";
+    sheet.wrapped(
+        "  ",
+        "  ",
+        name
+            + " ("
+            + Words.number(envelope.frequencyHz(), 0)
+            + " Hz) swells and fades "
+            + Words.number(rate, 2)
+            + " times a second"
+            + (envelope.depth().known() ? " by " + Words.ratio(envelope.depth()) : "")
+            + ": two fans of nearly one speed that beat, or one that flutters.");
+    String verdict = Beat.verdictAt(rate);
     sheet.wrapped(
         "  ", "  ", verdict.substring(0, 1).toUpperCase(Locale.ROOT) + verdict.substring(1) + ".");
   }

@@ -210,7 +210,8 @@ public final class InventedDevice {
             new FollowingTone(Reading.of(-4.5), Reading.of(0.3), 248.0, 744.0, level, null),
             Cause.SHAFT,
             List.of("3 isn't a multiple of the 7 blades."));
-    return new OrderResult(origins, following, List.of(third), null, null, spectrogram(level));
+    return new OrderResult(
+        origins, following, List.of(third), null, null, null, spectrogram(level));
   }
 
   /** Columns of a second and rows of 6 Hz: quiet but for a line at 1736 Hz. */

@@ -15,6 +15,7 @@ import org.whinograph.audiofile.WavSource;
 import org.whinograph.measurement.Measurement;
 import org.whinograph.measurement.MeasurementPlan;
 import org.whinograph.measurement.Measurer;
+import org.whinograph.quantity.Reading;
 import org.whinograph.rehearsal.Device;
 import org.whinograph.rehearsal.DeviceTruth;
 import org.whinograph.rehearsal.Devices;
@@ -26,6 +27,7 @@ import org.whinograph.rehearsal.SpeedProfile;
 import org.whinograph.rehearsal.TruthMaker;
 import org.whinograph.signal.RefusedException;
 import org.whinograph.speed.order.Cause;
+import org.whinograph.speed.order.Envelope;
 import org.whinograph.speed.order.OrderResult;
 import org.whinograph.speed.order.SpeedSweep;
 import org.whinograph.speed.order.ToneOrigin;
@@ -202,6 +204,15 @@ class ToneOriginTest {
     double beat =
         fans.beats().stream().filter(b -> b.order() == 7).findFirst().orElseThrow().rateHz();
     assertEquals(1.633, beat, 0.02);
+    // 32.0 and 30.5 dB lie 1.6 Hz apart, within one line of the spectrum: only the envelope tells
+    // the depth, 20 lg[(1 + b)/(1 − b)] = 21.3 dB with b = 10^(−1.5/20). Noise fills the fade.
+    Envelope envelope = ofFile("projector-pair").orders().envelope();
+    assertEquals(7, envelope.order());
+    assertEquals(1.633, envelope.rateHz().value(), 0.02);
+    Reading depth =
+        fans.beats().stream().filter(b -> b.order() == 7).findFirst().orElseThrow().depth();
+    assertEquals(21.3, depth.value(), 3.0);
+    assertFalse(ofFile("mini-pc-blower").orders().envelope().rateHz().known());
     // One fan alone has no beat.
     assertEquals(null, ofFile("mini-pc-blower").orders().twoFans());
   }

@@ -22,7 +22,7 @@ public record Beat(int order, double frequencyHz, double rateHz, Reading depth, 
    * @param rateHz rate [Hz]
    * @return a sentence
    */
-  static String verdictAt(double rateHz) {
+  public static String verdictAt(double rateHz) {
     String is;
     if (rateHz <= 2.0) {
       is = "a beat as slow as this is heard as louder than a steady tone";

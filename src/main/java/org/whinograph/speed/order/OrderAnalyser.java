@@ -28,6 +28,7 @@ public final class OrderAnalyser {
   private final LineTracks tracks;
   private final Spectrogram spectrogram;
   private FollowingSpectrum following;
+  private EnvelopeMeter envelope;
 
   /**
    * Starts to listen.
@@ -57,7 +58,19 @@ public final class OrderAnalyser {
       return null;
     }
     following = new FollowingSpectrum(rate, unit, track);
-    return following;
+    envelope = new EnvelopeMeter(rate, track, strongOrder(speed));
+    return block -> {
+      following.accept(block);
+      envelope.accept(block);
+    };
+  }
+
+  /** The order whose envelope is worth hearing: blade-pass, as far as it is known. */
+  private static int strongOrder(SpeedResult speed) {
+    if (!speed.medianRpm().known()) {
+      return 1;
+    }
+    return speed.blades() != null ? speed.blades() : Math.max(1, speed.combOrder());
   }
 
   private static SpeedTrack reference(SpeedResult speed) {
@@ -77,6 +90,8 @@ public final class OrderAnalyser {
     List<SpeedBin> bins =
         all.stream().filter(bin -> bin.spectrum().frames() >= FollowingTone.FEWEST_FRAMES).toList();
     SpeedSweep sweep = speed.medianRpm().known() ? SweepJudge.judge(all) : null;
-    return ToneOrigins.judge(tones, spectrum, speed, tracks, bins, sweep, spectrogram.columns());
+    Envelope beat = envelope == null ? null : envelope.result();
+    return ToneOrigins.judge(
+        tones, spectrum, speed, tracks, bins, sweep, beat, spectrogram.columns());
   }
 }

@@ -58,6 +58,9 @@ final class ToneOrigins {
   /** How closely the factors agree by which lines of one rotor lie apart [1]. */
   private static final double SAME_FACTOR = 0.002;
 
+  /** How closely the envelope's rate agrees with that of the lines' distance [1]. */
+  private static final double SAME_RATE = 0.1;
+
   private static final int FEWEST_RIVAL_FRAMES = 6;
   private static final double RESONANCE_REACH = 0.06;
   private static final double BLADES_LIKELY = 0.9;
@@ -129,6 +132,7 @@ final class ToneOrigins {
    * @param tracks the peaks of the frames of that spectrum
    * @param bins the spectra that follow the speed, none if there was no second pass
    * @param sweep what was found of the speeds gone through, or null
+   * @param envelope how the blade-pass line swells and fades, or null
    * @param spectrogram the spectra through time, handed on
    * @return the result
    */
@@ -139,6 +143,7 @@ final class ToneOrigins {
       LineTracks tracks,
       List<SpeedBin> bins,
       SpeedSweep sweep,
+      Envelope envelope,
       Spectrogram.Columns spectrogram) {
     ToneOrigins judge = new ToneOrigins(tones, spectrum, speed, tracks, sweep);
     List<ToneOrigin> origins = judge.judged();
@@ -147,7 +152,13 @@ final class ToneOrigins {
       following.add(judge.following(i, bins));
     }
     return new OrderResult(
-        origins, following, judge.followedOnly(bins), judge.twoFans(), sweep, spectrogram);
+        origins,
+        following,
+        judge.followedOnly(bins),
+        judge.twoFans(envelope),
+        envelope,
+        sweep,
+        spectrogram);
   }
 
   private FollowingTone following(int i, List<SpeedBin> bins) {
@@ -219,7 +230,7 @@ final class ToneOrigins {
     return new FollowedOrder(claimed ? (double) k : null, found.tone(), why, told);
   }
 
-  private TwoFans twoFans() {
+  private TwoFans twoFans(Envelope envelope) {
     if (Double.isNaN(secondShift)) {
       return null;
     }
@@ -238,6 +249,13 @@ final class ToneOrigins {
           depth = depth(tones.get(i), tones.get(j));
           deviation = Math.max(deviation, shiftDeviation(j, i));
         }
+      }
+      if (!depth.known()
+          && envelope != null
+          && envelope.order() == k
+          && envelope.rateHz().known()
+          && Math.abs(envelope.rateHz().value() / rate - 1.0) < SAME_RATE) {
+        depth = envelope.depth();
       }
       beats.add(new Beat(k, f, rate, depth, Beat.verdictAt(rate)));
     }

@@ -1,0 +1,14 @@
+package org.whinograph.speed.order;
+
+import org.whinograph.quantity.Reading;
+
+/**
+ * How the level of one order swells and fades, as its envelope tells: also where the lines of two
+ * fans lie so close that no spectrum tells them apart.
+ *
+ * @param order order of the shaft, or of the comb if the shaft's speed isn't known
+ * @param frequencyHz frequency of the order at the median speed [Hz]
+ * @param rateHz how often it swells [Hz]; unknown if it doesn't regularly
+ * @param depth swing of the level between swell and fade [dB]; unknown as the rate is
+ */
+public record Envelope(int order, double frequencyHz, Reading rateHz, Reading depth) {}
