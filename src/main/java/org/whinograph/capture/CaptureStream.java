@@ -31,6 +31,7 @@ final class CaptureStream implements AutoCloseable {
 
   private static final long EMPTY_PAUSE_NANOS = 5_000_000L;
   private static final long POLL_MILLIS = 50;
+  private static final int EMPTY_POLLS = 10;
 
   private final CaptureLine line;
   private final CaptureClock clock;
@@ -56,6 +57,7 @@ final class CaptureStream implements AutoCloseable {
   private long lossLength;
   private long lastArrivalNanos;
   private boolean anyArrived;
+  private int emptyPolls;
   private boolean tailTold;
 
   /** What comes next: bytes, or a gap. Valid until the next call. */
@@ -174,6 +176,7 @@ final class CaptureStream implements AutoCloseable {
 
   private void take(CaptureChunk chunk) {
     anyArrived = true;
+    emptyPolls = 0;
     lastArrivalNanos = chunk.endNanos;
     held.add(chunk);
     long frames = framesOf(chunk.length) + chunk.dropped;
@@ -269,9 +272,19 @@ final class CaptureStream implements AutoCloseable {
     return piece;
   }
 
+  /**
+   * A program that was stopped for a while, or a thread that got no turn, finds the clock far ahead
+   * with samples on their way: so silence counts only once it was met several times in a row, with
+   * nothing in the queue by the time that was looked at.
+   */
   private void giveUpIfSilent() {
+    long now = clock.nanoTime();
+    if (!filled.isEmpty()) {
+      return;
+    }
+    emptyPolls++;
     long patience = anyArrived ? PATIENCE_NANOS : PATIENCE_AT_START_NANOS;
-    if (!finished && clock.nanoTime() - lastArrivalNanos > patience) {
+    if (!finished && emptyPolls >= EMPTY_POLLS && now - lastArrivalNanos > patience) {
       failure =
           anyArrived
               ? "stopped delivering samples"
