@@ -42,6 +42,17 @@ final class CombRefiner {
   /** Squared phase that a deviation of 1 Hz turns in a quarter of half a second [rad²]. */
   private static final double RADIANS = Math.pow(2.0 * Math.PI * 0.128, 2);
 
+  /**
+   * Share of the variance of the shortest kept windows that they err by, over the squared phase
+   * that it turns within them, and the greatest such share (judgement) [1]: jitter smears a line,
+   * and noise then moves the peak about among its parts, less so from the ratio {@value
+   * #FAINT_RATIO} on.
+   */
+  private static final double SMEARED = 0.02;
+
+  private static final double MOST_SMEARED = 0.3;
+  private static final double FAINT_RATIO = 10.0;
+
   /** The same ratio where the phase is lost (judgement) [1]. */
   private static final double LEAST_SHARE = 1.5;
 
@@ -49,7 +60,7 @@ final class CombRefiner {
   private static final double[] HELD_SHARES = {80.0, 2.6, 0.55, 0.2};
 
   /** Share of frames near which the path may bend (judgement) [1]. */
-  private static final double BENDS = 0.05;
+  private static final double BENDS = 0.02;
 
   /** Frames to either side that tell of a bend. */
   private static final int BEND_FRAMES = 2;
@@ -67,6 +78,9 @@ final class CombRefiner {
 
   /** A quick window that differs by more standard deviations than this from a long one is right. */
   private static final double DISAGREEMENT = 4.0;
+
+  /** Median of a squared standard normal deviate. */
+  private static final double HALF_NORMAL = 0.455;
 
   /** Signal-to-noise ratio from which on a quick window isn't led astray by noise. */
   private static final double CLEAR_RATIO = 15.0;
@@ -364,12 +378,14 @@ final class CombRefiner {
     private final int[] keptLevel;
     private final double lineHz;
     private final double[][] run = new double[WINDOWS.length][];
+    private final double smeared;
 
     Excess(List<Estimates> shorter, Estimates kept, int[] keptLevel, double lineHz) {
       this.lineHz = lineHz;
       this.shorter = shorter;
       this.kept = kept;
       this.keptLevel = keptLevel;
+      this.smeared = smeared();
       for (int held = 0; held < WINDOWS.length; held++) {
         double[] logs = new double[JITTER_STEPS];
         for (int level = 0; level < shorter.size(); level++) {
@@ -378,6 +394,29 @@ final class CombRefiner {
         bound(held, logs);
         run[held] = normalised(logs);
       }
+    }
+
+    /** What the shortest kept windows err by where they are smeared, off the trend of the path. */
+    private double smeared() {
+      int apart = WINDOWS[0] / BLOCKS_PER_FRAME;
+      double[] squares = new double[keptLevel.length];
+      double noise = 0.0;
+      int n = 0;
+      for (int i = 0; i + 2 * apart < keptLevel.length; i++) {
+        if (keptLevel[i] == 0 && keptLevel[i + apart] == 0 && keptLevel[i + 2 * apart] == 0) {
+          double bend = kept.value[i] - 2.0 * kept.value[i + apart] + kept.value[i + 2 * apart];
+          squares[n++] = bend * bend / 6.0;
+          noise += kept.variance[i + apart];
+        }
+      }
+      if (n < 2 * apart) {
+        return 0.0;
+      }
+      Arrays.sort(squares, 0, n);
+      double wander = Math.max(0.0, squares[n / 2] / HALF_NORMAL - noise / n);
+      double turned = RADIANS * lineHz * lineHz * wander;
+      double share = SMEARED * turned * Math.min(1.0, FAINT_RATIO / kept.meanStrength());
+      return Math.min(MOST_SMEARED, share) * wander;
     }
 
     /**
@@ -412,7 +451,7 @@ final class CombRefiner {
 
     /** What is usual in the run for the window that a frame was kept with. */
     double usual(int frame) {
-      return mean(run[keptLevel[frame]]);
+      return mean(run[keptLevel[frame]]) + (keptLevel[frame] == 0 ? smeared : 0.0);
     }
 
     double ofFrame(int frame) {
@@ -425,7 +464,7 @@ final class CombRefiner {
       for (int k = 0; k < JITTER_STEPS; k++) {
         logs[k] += Math.log((1.0 - BENDS) * run[keptLevel[frame]][k] + BENDS / JITTER_STEPS);
       }
-      return mean(normalised(logs));
+      return mean(normalised(logs)) + (keptLevel[frame] == 0 ? smeared : 0.0);
     }
 
     /**
@@ -490,8 +529,7 @@ final class CombRefiner {
           sorted[i] = off * off;
         }
         Arrays.sort(sorted);
-        // The median of a squared normal deviate is 0.455 of its mean.
-        typicals[level] = Math.max(noise, sorted[sorted.length / 2] / 0.455);
+        typicals[level] = Math.max(noise, sorted[sorted.length / 2] / HALF_NORMAL);
       }
       return typicals[level];
     }
