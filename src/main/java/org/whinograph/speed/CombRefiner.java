@@ -28,8 +28,39 @@ final class CombRefiner {
   private static final double LEAST_JITTER = 1e-5;
   private static final double MOST_JITTER = 5e-3;
 
+  /**
+   * Scatter of a window of 1/4 s, 1/2 s or 1 s (rows) about a kept one of 1/2 s, 1 s, 2 s or 4 s
+   * (columns) over what the kept one misses of the mean over a frame [1]. A window w that is Hann's
+   * weighs the frequency at t by ∫ w s ds from t on; for jitter through one pole at 0.1 Hz to 2 Hz
+   * the ratios so computed scatter by a quarter about these. They hold while jitter turns the phase
+   * by less than a radian within the windows.
+   */
+  private static final double[][] SHARES = {
+    {16.0, 2.2, 1.45, 1.25}, {0.0, 0.82, 0.92, 0.95}, {0.0, 0.0, 0.33, 0.58}
+  };
+
+  /** Squared phase that a deviation of 1 Hz turns in a quarter of half a second [rad²]. */
+  private static final double RADIANS = Math.pow(2.0 * Math.PI * 0.128, 2);
+
+  /**
+   * Share of the variance of the shortest kept windows that they err by, over the squared phase
+   * that it turns within them, and the greatest such share (judgement) [1]: jitter smears a line,
+   * and noise then moves the peak about among its parts, less so from the ratio {@value
+   * #FAINT_RATIO} on.
+   */
+  private static final double SMEARED = 0.02;
+
+  private static final double MOST_SMEARED = 0.3;
+  private static final double FAINT_RATIO = 10.0;
+
+  /** The same ratio where the phase is lost (judgement) [1]. */
+  private static final double LEAST_SHARE = 1.5;
+
+  /** Least variance of a kept window by itself over what it misses, computed alike, at 2 Hz [1]. */
+  private static final double[] HELD_SHARES = {80.0, 2.6, 0.55, 0.2};
+
   /** Share of frames near which the path may bend (judgement) [1]. */
-  private static final double BENDS = 0.05;
+  private static final double BENDS = 0.02;
 
   /** Frames to either side that tell of a bend. */
   private static final int BEND_FRAMES = 2;
@@ -47,6 +78,9 @@ final class CombRefiner {
 
   /** A quick window that differs by more standard deviations than this from a long one is right. */
   private static final double DISAGREEMENT = 4.0;
+
+  /** Median of a squared standard normal deviate. */
+  private static final double HALF_NORMAL = 0.455;
 
   /** Signal-to-noise ratio from which on a quick window isn't led astray by noise. */
   private static final double CLEAR_RATIO = 15.0;
@@ -196,20 +230,21 @@ final class CombRefiner {
       motion = CombMotion.WANDERS;
     }
     List<Estimates> quicker = shorter.subList(0, Math.min(3, shorter.size()));
-    Excess excess = new Excess(quicker, kept, keptLevel);
-    double usual = excess.ofRun();
+    Excess excess = new Excess(quicker, kept, keptLevel, orders[0] * Math.exp(logHz[frames / 2]));
     double[] extra = new double[frames];
+    double[] usual = new double[frames];
     for (int i = 0; i < frames; i++) {
       extra[i] = excess.ofFrame(i);
+      usual[i] = excess.usual(i);
     }
     for (int i = 0; i < frames; i++) {
       double off = quick.value[i] - kept.value[i];
-      double allowed = quick.variance[i] + kept.variance[i] + usual;
+      double allowed = quick.variance[i] + kept.variance[i] + usual[i];
       boolean clear = quick.strength[i] - orders.length > CLEAR_RATIO;
       if (clear && off * off > DISAGREEMENT * DISAGREEMENT * allowed) {
         kept.take(quick, i);
         keptLevel[i] = -1;
-        extra[i] = usual;
+        extra[i] = usual[i];
       }
     }
     for (int i = 0; i < frames; i++) {
@@ -341,21 +376,82 @@ final class CombRefiner {
     private final List<Estimates> shorter;
     private final Estimates kept;
     private final int[] keptLevel;
-    private final double[] run;
+    private final double lineHz;
+    private final double[][] run = new double[WINDOWS.length][];
+    private final double smeared;
 
-    Excess(List<Estimates> shorter, Estimates kept, int[] keptLevel) {
+    Excess(List<Estimates> shorter, Estimates kept, int[] keptLevel, double lineHz) {
+      this.lineHz = lineHz;
       this.shorter = shorter;
       this.kept = kept;
       this.keptLevel = keptLevel;
-      double[] logs = new double[JITTER_STEPS];
-      for (int level = 0; level < shorter.size(); level++) {
-        weigh(level, 0, kept.value.length, USUAL_CLIP, logs);
+      this.smeared = smeared();
+      for (int held = 0; held < WINDOWS.length; held++) {
+        double[] logs = new double[JITTER_STEPS];
+        for (int level = 0; level < shorter.size(); level++) {
+          weigh(level, held, 0, kept.value.length, USUAL_CLIP, logs);
+        }
+        bound(held, logs);
+        run[held] = normalised(logs);
       }
-      this.run = normalised(logs);
     }
 
-    double ofRun() {
-      return mean(run);
+    /** What the shortest kept windows err by where they are smeared, off the trend of the path. */
+    private double smeared() {
+      int apart = WINDOWS[0] / BLOCKS_PER_FRAME;
+      double[] squares = new double[keptLevel.length];
+      double noise = 0.0;
+      int n = 0;
+      for (int i = 0; i + 2 * apart < keptLevel.length; i++) {
+        if (keptLevel[i] == 0 && keptLevel[i + apart] == 0 && keptLevel[i + 2 * apart] == 0) {
+          double bend = kept.value[i] - 2.0 * kept.value[i + apart] + kept.value[i + 2 * apart];
+          squares[n++] = bend * bend / 6.0;
+          noise += kept.variance[i + apart];
+        }
+      }
+      if (n < 2 * apart) {
+        return 0.0;
+      }
+      Arrays.sort(squares, 0, n);
+      double wander = Math.max(0.0, squares[n / 2] / HALF_NORMAL - noise / n);
+      double turned = RADIANS * lineHz * lineHz * wander;
+      double share = SMEARED * turned * Math.min(1.0, FAINT_RATIO / kept.meanStrength());
+      return Math.min(MOST_SMEARED, share) * wander;
+    }
+
+    /**
+     * Rules out jitter that would show between the kept windows themselves: where four seconds stay
+     * coherent, they differ by far less than the noise of the short windows.
+     */
+    private void bound(int held, double[] logs) {
+      int apart = WINDOWS[held] / BLOCKS_PER_FRAME;
+      double sum = 0.0;
+      double noise = 0.0;
+      int n = 0;
+      for (int i = 0; i + apart < keptLevel.length; i++) {
+        if (keptLevel[i] == held && keptLevel[i + apart] == held) {
+          double d = kept.value[i + apart] - kept.value[i];
+          sum += 0.5 * d * d;
+          noise += 0.5 * (kept.variance[i] + kept.variance[i + apart]);
+          n++;
+        }
+      }
+      double independent = (double) n / apart;
+      if (independent < 1.0) {
+        return;
+      }
+      double found = sum / n;
+      for (int k = 0; k < JITTER_STEPS; k++) {
+        double expected = noise / n + HELD_SHARES[held] * jitter(k) * jitter(k);
+        // Half a sum of squares of so many normal deviates; a slower jitter shows more than this.
+        double ratio = Math.min(1.0, found / expected);
+        logs[k] += 0.5 * independent * (Math.log(ratio) - ratio + 1.0);
+      }
+    }
+
+    /** What is usual in the run for the window that a frame was kept with. */
+    double usual(int frame) {
+      return mean(run[keptLevel[frame]]) + (keptLevel[frame] == 0 ? smeared : 0.0);
     }
 
     double ofFrame(int frame) {
@@ -363,25 +459,33 @@ final class CombRefiner {
       int to = Math.min(kept.value.length, frame + BEND_FRAMES + 1);
       double[] logs = new double[JITTER_STEPS];
       for (int level = 0; level < shorter.size(); level++) {
-        weigh(level, from, to, Double.POSITIVE_INFINITY, logs);
+        weigh(level, keptLevel[frame], from, to, Double.POSITIVE_INFINITY, logs);
       }
       for (int k = 0; k < JITTER_STEPS; k++) {
-        logs[k] += Math.log((1.0 - BENDS) * run[k] + BENDS / JITTER_STEPS);
+        logs[k] += Math.log((1.0 - BENDS) * run[keptLevel[frame]][k] + BENDS / JITTER_STEPS);
       }
-      return mean(normalised(logs));
+      return mean(normalised(logs)) + (keptLevel[frame] == 0 ? smeared : 0.0);
     }
 
-    /** Adds what windows of one length say in some frames to the logarithms of the posterior. */
-    private void weigh(int level, int from, int to, double clip, double[] logs) {
+    /**
+     * Adds what windows of one length say in frames kept with another to the logarithms of the
+     * posterior.
+     */
+    private void weigh(int level, int held, int from, int to, double clip, double[] logs) {
+      if (held < level) {
+        return;
+      }
       Estimates at = shorter.get(level);
       double typical = typical(at, level);
       double sum = 0.0;
       double weight = 0.0;
       double spread = 0.0;
+      int n = 0;
       for (int i = from; i < to; i++) {
-        if (keptLevel[i] < level) {
+        if (keptLevel[i] != held) {
           continue;
         }
+        n++;
         double v = at.variance[i];
         double w = 1.0 / ((v + typical) * (v + typical));
         double d = at.value[i] - kept.value[i];
@@ -393,12 +497,16 @@ final class CombRefiner {
         return;
       }
       // Windows of 2^level frames overlap, so that neighbours tell the same.
-      double overlap = Math.min(to - from, Math.pow(2.0, level));
+      double overlap = Math.min(n, Math.pow(2.0, level));
       double measured = sum / weight;
-      double share = Math.pow(0.75, level);
+      double share = SHARES[level][held];
+      if (held == 0) {
+        double turned = RADIANS * lineHz * lineHz * Math.max(0.0, measured);
+        share = Math.max(LEAST_SHARE, share / (1.0 + turned));
+      }
       for (int k = 0; k < JITTER_STEPS; k++) {
         double variance = share * jitter(k) * jitter(k);
-        double own = 2.0 * variance * variance * overlap / (to - from);
+        double own = 2.0 * variance * variance * overlap / n;
         double error = spread * overlap / (weight * weight) + own;
         double off = measured - variance;
         logs[k] -= 0.5 * off * off / error + 0.5 * Math.log(error);
@@ -421,8 +529,7 @@ final class CombRefiner {
           sorted[i] = off * off;
         }
         Arrays.sort(sorted);
-        // The median of a squared normal deviate is 0.455 of its mean.
-        typicals[level] = Math.max(noise, sorted[sorted.length / 2] / 0.455);
+        typicals[level] = Math.max(noise, sorted[sorted.length / 2] / HALF_NORMAL);
       }
       return typicals[level];
     }

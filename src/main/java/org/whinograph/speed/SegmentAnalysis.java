@@ -59,6 +59,7 @@ final class SegmentAnalysis {
   private final CombSearch search;
   private final CombRefiner refiner;
   private List<Double> standing = List.of();
+  private List<Double> faint = List.of();
 
   /**
    * A comb of the segment.
@@ -117,9 +118,13 @@ final class SegmentAnalysis {
     return highestHz;
   }
 
-  /** Lines that stood still in the segment analysed last and aren't the comb's [Hz]. */
+  /**
+   * Lines that stood still in the segment analysed last and aren't the comb's, faint ones too [Hz].
+   */
   List<Double> standing() {
-    return standing;
+    List<Double> all = new ArrayList<>(standing);
+    all.addAll(faint);
+    return all;
   }
 
   /** Number of whole frames in so many samples. */
@@ -141,7 +146,7 @@ final class SegmentAnalysis {
     }
     List<Double> hum = FixedLines.hum(longPeaks, rate / longLength);
     standing = new ArrayList<>(hum);
-    standing.addAll(FixedLines.faintHum(longPeaks, rate / longLength));
+    faint = FixedLines.faintHum(longPeaks, rate / longLength);
     FixedLines.mute(longPeaks, hum, 0.6 * rate / longLength);
     FixedLines.mute(shortPeaks, hum, 0.8 * rate / shortLength);
     CombPath path = withoutShortRuns(search.search(longPeaks, shortPeaks));

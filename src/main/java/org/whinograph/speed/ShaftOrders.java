@@ -165,6 +165,11 @@ final class ShaftOrders {
     return log;
   }
 
+  /** Whether blade-pass of a reading lies where lines can be heard at all. */
+  boolean bladePassInRange(Reading reading) {
+    return reading.blades() <= stack.highestOrder() * reading.combOrder();
+  }
+
   /**
    * Probability that lines which stand still are a fan and no chord.
    *

@@ -275,6 +275,10 @@ public final class SpeedAnalyser implements SampleSink {
     } else if (!alive && hints.isEmpty()) {
       probability *= orders.noChord(readings);
     }
+    if (!orders.bladePassInRange(readings.get(0))) {
+      // Nothing else may be left where a hint rules the rest out.
+      probability *= 0.3;
+    }
     double most = Math.max(2.0, MOST_CHANGES_PER_S * knownS);
     if (changes > (hints.isEmpty() && !glides ? 2.0 : most)) {
       probability *= 0.2;

@@ -1,5 +1,6 @@
 package org.whinograph.verification;
 
+import be.tarsos.dsp.pitch.AMDF;
 import be.tarsos.dsp.pitch.FastYin;
 import be.tarsos.dsp.pitch.McLeodPitchMethod;
 import be.tarsos.dsp.pitch.PitchDetectionResult;
@@ -36,6 +37,7 @@ final class SpeedTrial {
   int pitchFrames;
   int yinWrong;
   int mcLeodWrong;
+  int amdfWrong;
 
   private SpeedTrial(SpeedResult result) {
     this.result = result;
@@ -135,6 +137,7 @@ final class SpeedTrial {
     float rate = (float) device.sampleRateHz();
     PitchDetector yin = new FastYin(rate, PITCH_BUFFER);
     PitchDetector mcLeod = new McLeodPitchMethod(rate, PITCH_BUFFER);
+    PitchDetector amdf = new AMDF(rate, PITCH_BUFFER);
     double spacing = device.durationS() / (PITCH_FRAMES + 1);
     for (int i = 0; i < PITCH_FRAMES; i++) {
       double start = (i + 1) * spacing;
@@ -145,6 +148,7 @@ final class SpeedTrial {
       pitchFrames++;
       yinWrong += right(yin.getPitch(pitchBuffers[i]), shaft, blades) ? 0 : 1;
       mcLeodWrong += right(mcLeod.getPitch(pitchBuffers[i]), shaft, blades) ? 0 : 1;
+      amdfWrong += right(amdf.getPitch(pitchBuffers[i]), shaft, blades) ? 0 : 1;
     }
   }
 
@@ -164,6 +168,7 @@ final class SpeedTrial {
     int pitchFrames;
     int yinWrong;
     int mcLeodWrong;
+    int amdfWrong;
 
     void add(SpeedTrial trial) {
       cases++;
@@ -175,6 +180,7 @@ final class SpeedTrial {
       pitchFrames += trial.pitchFrames;
       yinWrong += trial.yinWrong;
       mcLeodWrong += trial.mcLeodWrong;
+      amdfWrong += trial.amdfWrong;
     }
 
     void add(Tally other) {
@@ -187,6 +193,7 @@ final class SpeedTrial {
       pitchFrames += other.pitchFrames;
       yinWrong += other.yinWrong;
       mcLeodWrong += other.mcLeodWrong;
+      amdfWrong += other.amdfWrong;
     }
 
     double knownPercent() {
@@ -207,6 +214,10 @@ final class SpeedTrial {
 
     double yinPercent() {
       return 100.0 * yinWrong / Math.max(1, pitchFrames);
+    }
+
+    double amdfPercent() {
+      return 100.0 * amdfWrong / Math.max(1, pitchFrames);
     }
 
     double mcLeodPercent() {

@@ -53,7 +53,8 @@ class SpeedVerificationTest {
       tally.rmsPercent(),
       tally.insidePercent(),
       tally.yinPercent(),
-      tally.mcLeodPercent()
+      tally.mcLeodPercent(),
+      tally.amdfPercent()
     };
   }
 
@@ -70,7 +71,8 @@ class SpeedVerificationTest {
         "rms error [%]",
         "within 95 % interval [%]",
         "YIN wrong [%]",
-        "McLeod wrong [%]");
+        "McLeod wrong [%]",
+        "AMDF wrong [%]");
   }
 
   @Test
