@@ -8,6 +8,8 @@ import java.lang.management.ManagementFactory;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.SplittableRandom;
+import java.util.concurrent.CountDownLatch;
+import java.util.concurrent.atomic.AtomicLong;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.Timeout;
 import org.junit.jupiter.params.ParameterizedTest;
@@ -195,6 +197,96 @@ class LiveSourceTest {
       assertTrue(e.getMessage().contains("is gone"), e.getMessage());
       return null;
     }
+  }
+
+  /**
+   * As for a program that was stopped and goes on: the clock is ahead, samples are on their way.
+   */
+  private static final class Leaping implements CaptureLine, CaptureClock {
+    private static final long LEAP_NANOS = 10_000_000_000L;
+
+    private final SimulatedInput input;
+    private final AtomicLong leap = new AtomicLong();
+    private final CountDownLatch looks = new CountDownLatch(3);
+    private final Thread[] reader = new Thread[1];
+
+    Leaping(SimulatedInput input) {
+      this.input = input;
+    }
+
+    @Override
+    public int read(byte[] target, int length) {
+      reader[0] = Thread.currentThread();
+      if (input.nanoTime() > 1_000_000_000L && leap.compareAndSet(0, LEAP_NANOS)) {
+        // Until the other thread has looked at the clock several times, nothing arrives.
+        try {
+          looks.await();
+        } catch (InterruptedException e) {
+          throw new AssertionError(e);
+        }
+      }
+      return input.read(target, length);
+    }
+
+    @Override
+    public long nanoTime() {
+      if (leap.get() > 0 && Thread.currentThread() != reader[0]) {
+        looks.countDown();
+      }
+      return input.nanoTime() + leap.get();
+    }
+
+    @Override
+    public java.time.Instant instant() {
+      return input.instant();
+    }
+
+    @Override
+    public void pause(long nanos) {
+      input.pause(nanos);
+    }
+
+    @Override
+    public String name() {
+      return input.name();
+    }
+
+    @Override
+    public SampleFormat format() {
+      return input.format();
+    }
+
+    @Override
+    public void start() {
+      input.start();
+    }
+
+    @Override
+    public void close() {
+      input.close();
+      while (looks.getCount() > 0) {
+        looks.countDown();
+      }
+    }
+  }
+
+  @Test
+  void aProgramThatWasStoppedGoesOn() throws RefusedException {
+    Leaping input = new Leaping(new SimulatedInput(MONO_24));
+    LiveSource source = new LiveSource(input, input, 1);
+    input.input.backlog = source::backlog;
+    source.start();
+    long frames = 0;
+    long sound = 0;
+    try (source) {
+      while (sound < 48_000 * 3) {
+        SampleBlock block = source.read(480);
+        assertEquals(frames, block.position());
+        frames += block.length();
+        sound += block.gaps().isEmpty() ? block.length() : 0;
+      }
+    }
+    assertEquals(0, input.looks.getCount());
   }
 
   @Test
