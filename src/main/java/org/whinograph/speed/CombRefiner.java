@@ -17,6 +17,10 @@ import java.util.List;
  */
 final class CombRefiner {
   private static final int BLOCKS_PER_FRAME = 8;
+
+  /** Part of the rate of the blocks within which a residual has no image. */
+  private static final double UNAMBIGUOUS = 0.48;
+
   private static final int QUICK_WINDOW = 8;
   private static final int[] WINDOWS = {16, 32, 64, 128};
   private static final int MOST_HARMONICS = 4;
@@ -897,13 +901,13 @@ final class CombRefiner {
     }
 
     /**
-     * Seeks the residual of one frame within ±reach: the peak of the periodograms' sum, held near
+     * Seeks the residual of one frame within ±wanted: the peak of the periodograms' sum, held near
      * the middle by a bell of standard deviation {@code trust}, lest noise lead it astray.
      */
     void estimate(
         int frame,
         int window,
-        double reach,
+        double wanted,
         double trust,
         double[][] noise,
         double[] centre,
@@ -912,9 +916,14 @@ final class CombRefiner {
       double localHz = Math.exp(centre[frame]);
       double seconds = length * block / rate;
       int highest = 1;
+      int lowest = Integer.MAX_VALUE;
       for (int order : orders) {
         highest = Math.max(highest, order);
+        lowest = Math.min(lowest, order);
       }
+      // One value a block repeats its periodogram every 1/block: beyond half of that a high line
+      // would be taken for its own image.
+      double reach = Math.min(wanted, UNAMBIGUOUS * rate / (block * localHz * lowest));
       int side = Math.max(2, (int) Math.ceil(reach * seconds * localHz * highest / 0.2));
       double step = reach / side;
       double[] sums = new double[2 * side + 1];

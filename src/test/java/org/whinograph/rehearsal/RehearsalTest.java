@@ -84,7 +84,7 @@ class RehearsalTest {
     assertTrue(inside >= 0.9 * all, inside + " of " + all + " inside");
   }
 
-  /** A ramp of up to 300 1/min a second: 0.5 % rms, 1 % of frames on a wrong order. */
+  /** A ramp of up to 300 1/min a second: 0.5 % rms are asked, 1 % of frames on a wrong order. */
   @Test
   void aFanThatSpeedsUpIsJudgedFrameByFrame(@TempDir Path folder) throws Exception {
     RehearsalResult result = REHEARSAL.run(2, true, folder, false, ProgressListener.NONE);
@@ -95,7 +95,9 @@ class RehearsalTest {
     assertEquals(fan.blades(), speed.blades());
     assertTrue(speed.knownPercent().value() >= 90, speed.toString());
     assertTrue(speed.wrongPercent().value() <= 1, speed.toString());
-    assertTrue(speed.rmsPercent().value() <= 0.5, speed.toString());
+    assertTrue(speed.rmsPercent().value() <= 0.1, speed.toString());
+    // A line near 3 kHz must not be taken for its image, one rate of the blocks away.
+    assertTrue(speed.insidePercent().value() >= 90, speed.toString());
     assertTrue(
         result.comparisons().stream().anyMatch(row -> row.quantity().startsWith("shaft speed")));
   }
