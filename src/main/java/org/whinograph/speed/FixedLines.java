@@ -93,11 +93,15 @@ final class FixedLines {
     int present = 0;
     int beside = 0;
     double sum = 0.0;
+    double lowestHz = hz - (CHANCE_REACH_LINES + 1.0) * spacingHz;
     for (int t = 0; t < peaks.frames(); t++) {
       boolean here = false;
-      for (int p = peaks.start(t); p < peaks.start(t + 1); p++) {
+      for (int p = peaks.startFrom(t, lowestHz); p < peaks.start(t + 1); p++) {
         double off = peaks.frequencyHz(p) - hz;
         double away = Math.abs(off) / spacingHz;
+        if (away > CHANCE_REACH_LINES && off > 0.0) {
+          break;
+        }
         if (away > CHANCE_REACH_LINES || !(peaks.evidence(p) > CLEAR_NATS)) {
           continue;
         }

@@ -83,6 +83,21 @@ final class PeakList {
     return starts[frame];
   }
 
+  /** Index of the first peak of a frame at a frequency or above; they lie in ascending order. */
+  int startFrom(int frame, double hz) {
+    int low = starts[frame];
+    int high = starts[frame + 1];
+    while (low < high) {
+      int middle = (low + high) >>> 1;
+      if (frequencies[middle] < hz) {
+        low = middle + 1;
+      } else {
+        high = middle;
+      }
+    }
+    return low;
+  }
+
   /** Frequency of a peak [Hz]. */
   float frequencyHz(int peak) {
     return frequencies[peak];
