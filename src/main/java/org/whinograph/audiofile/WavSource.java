@@ -60,6 +60,10 @@ public final class WavSource implements SampleSource {
   private long position;
   private int cursor;
   private long digested;
+
+  /** Whether the digest is taken while reading; a second reading leaves it until asked. */
+  private boolean digestsAlong = true;
+
   private String sha256;
   private boolean lowBitsInUse;
 
@@ -173,7 +177,12 @@ public final class WavSource implements SampleSource {
   /** Opens the file once more; null for bytes that have no path. {@inheritDoc} */
   @Override
   public WavSource again() throws RefusedException {
-    return path == null ? null : open(path, channel);
+    if (path == null) {
+      return null;
+    }
+    WavSource source = open(path, channel);
+    source.digestsAlong = false;
+    return source;
   }
 
   /**
@@ -367,7 +376,7 @@ public final class WavSource implements SampleSource {
     long at = layout.dataStart() + frame * layout.frameBytes();
     long left = layout.dataStart() + layout.frames() * layout.frameBytes() - at;
     buffer.limit(kept + (int) Math.min(left, bytes.length - kept)).position(kept);
-    if (digested < at && position + decoded == 0 && kept == 0) {
+    if (digestsAlong && digested < at && position + decoded == 0 && kept == 0) {
       digestUpTo(at);
     }
     readFully(buffer, at);

@@ -75,6 +75,7 @@ final class CombSearch {
   private static final int MOST_LAG_FRAMES = 3;
   private static final int REST_CELLS = 2;
   private static final int STEP_CELLS = 6;
+  private static final int[][] OFFSETS = offsets();
   private static final double[] KERNEL = kernels();
   private static final double[] CARRIED_KERNEL = carriedKernel();
 
@@ -181,30 +182,50 @@ final class CombSearch {
     double off = 1.0;
     for (int t = 0; t < offEmission.length; t++) {
       score(longPeaks, shortPeaks, t);
-      double top = 0.0;
-      for (float s : longScore) {
-        top = Math.max(top, OVERLAP_WORTH * s);
-      }
       System.arraycopy(bestSlope, 0, slopes[t], 0, cells);
-      offEmission[t] = Math.exp(-top);
-      for (int c = 0; c < cells; c++) {
-        double exponent = OVERLAP_WORTH * longScore[c] - top;
-        emission[t][c] = exponent < -25.0 ? 0f : (float) Math.exp(exponent);
-      }
+      offEmission[t] = emit(emission[t]);
       double on = t == 0 ? 0.0 : move(state, slopes[t - 1]);
       double fresh = (t == 0 ? 0.5 : off * START + on * JUMP) / cells;
       double nextOff = (t == 0 ? 0.5 : off * (1.0 - START) + on * STOP) * offEmission[t];
-      double sum = nextOff;
-      for (int c = 0; c < cells; c++) {
-        state[c] = (state[c] * (1.0 - STOP - JUMP) + fresh) * emission[t][c];
-        sum += state[c];
-      }
-      for (int c = 0; c < cells; c++) {
-        state[c] /= sum;
-        forward[t][c] = (float) state[c];
-      }
+      double sum = nextOff + weigh(state, fresh, emission[t]);
+      normalise(state, sum, forward[t]);
       off = nextOff / sum;
       forwardOff[t] = off;
+    }
+  }
+
+  /** Likelihoods of the frame in each cell, over the greatest; that of no comb is returned. */
+  private double emit(float[] likelihood) {
+    double top = 0.0;
+    for (float s : longScore) {
+      top = Math.max(top, OVERLAP_WORTH * s);
+    }
+    double last = 0.0;
+    float lastLikelihood = 1f;
+    for (int c = 0; c < cells; c++) {
+      double exponent = OVERLAP_WORTH * longScore[c] - top;
+      if (exponent != last) {
+        last = exponent;
+        lastLikelihood = exponent < -25.0 ? 0f : (float) Math.exp(exponent);
+      }
+      likelihood[c] = lastLikelihood;
+    }
+    return Math.exp(-top);
+  }
+
+  private static double weigh(double[] state, double fresh, float[] likelihood) {
+    double sum = 0.0;
+    for (int c = 0; c < state.length; c++) {
+      state[c] = (state[c] * (1.0 - STOP - JUMP) + fresh) * likelihood[c];
+      sum += state[c];
+    }
+    return sum;
+  }
+
+  private static void normalise(double[] state, double sum, float[] result) {
+    for (int c = 0; c < state.length; c++) {
+      state[c] /= sum;
+      result[c] = (float) state[c];
     }
   }
 
@@ -342,7 +363,17 @@ final class CombSearch {
 
   /** Cells that a comb of a slope has moved by at a short window. */
   private static int offset(int slope, int window) {
-    return Math.round(slope * (window - 1.5f));
+    return OFFSETS[slope + STEEPEST][window];
+  }
+
+  private static int[][] offsets() {
+    int[][] result = new int[2 * STEEPEST + 1][4];
+    for (int slope = -STEEPEST; slope <= STEEPEST; slope++) {
+      for (int window = 0; window < 4; window++) {
+        result[slope + STEEPEST][window] = Math.round(slope * (window - 1.5f));
+      }
+    }
+    return result;
   }
 
   /** Takes the short windows' score where it is the better one, and the slope that gave it. */

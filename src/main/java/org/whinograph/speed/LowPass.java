@@ -97,10 +97,7 @@ public final class LowPass {
       int each = Math.min((length - at) / factor, phases[0].length - place);
       if (phase == 0 && each > 0) {
         for (int p = 0; p < factor; p++) {
-          float[] row = phases[p];
-          for (int i = 0; i < each; i++) {
-            row[place + i] = (float) samples[at + i * factor + p];
-          }
+          take(samples, at + p, factor, phases[p], place, each);
         }
         at += each * factor;
         place += each;
@@ -116,6 +113,13 @@ public final class LowPass {
       }
     }
     emit();
+  }
+
+  private static void take(
+      double[] samples, int from, int step, float[] row, int place, int count) {
+    for (int i = 0; i < count; i++) {
+      row[place + i] = (float) samples[from + i * step];
+    }
   }
 
   /**
@@ -169,6 +173,9 @@ public final class LowPass {
     for (int k = 1; k < 60; k++) {
       term *= (x / (2.0 * k)) * (x / (2.0 * k));
       sum += term;
+      if (term < 1e-17 * sum) {
+        break;
+      }
     }
     return sum;
   }

@@ -151,12 +151,8 @@ final class Whitener {
    */
   private void findEvenly(float[] power) {
     int rows = widest / 2;
-    int start = centres[first] - widest;
-    for (int h = 0; h <= evenly; h++) {
-      int at = start + h * widest;
-      for (int j = 0; j < rows; j++) {
-        sorted[j][h] = power[at + 2 * j];
-      }
+    for (int j = 0; j < rows; j++) {
+      gather(power, centres[first] - widest + 2 * j, widest, sorted[j]);
     }
     sort();
     for (int j = 0; j < rows; j++) {
@@ -170,6 +166,12 @@ final class Whitener {
     for (int i = 0; i < evenly; i++) {
       float last = power[centres[first + i] + widest];
       floors[first + i] = (float) (Math.max(below[i], Math.min(last, above[i])) / LN_2);
+    }
+  }
+
+  private static void gather(float[] power, int from, int step, float[] row) {
+    for (int h = 0; h < row.length; h++) {
+      row[h] = power[from + h * step];
     }
   }
 
