@@ -29,6 +29,7 @@ final class CombRefiner {
   private static final double CROSSING_HZ = 8.0;
 
   private static final int JITTER_STEPS = 30;
+  private static final int SPREAD_STEPS = 12;
   private static final double LEAST_JITTER = 1e-5;
   private static final double MOST_JITTER = 5e-3;
 
@@ -52,7 +53,7 @@ final class CombRefiner {
    * and noise then moves the peak about among its parts, less so from the ratio {@value
    * #FAINT_RATIO} on.
    */
-  private static final double SMEARED = 0.02;
+  private static final double SMEARED = 0.012;
 
   private static final double MOST_SMEARED = 0.3;
   private static final double FAINT_RATIO = 10.0;
@@ -235,10 +236,11 @@ final class CombRefiner {
     }
     List<Estimates> quicker = shorter.subList(0, Math.min(3, shorter.size()));
     Excess excess = new Excess(quicker, kept, keptLevel, orders[0] * Math.exp(logHz[frames / 2]));
-    double[] extra = new double[frames];
+    double[] spread = new double[frames];
     double[] usual = new double[frames];
     for (int i = 0; i < frames; i++) {
-      extra[i] = excess.ofFrame(i);
+      double bend = BEND_SHARE * bend(kept.value, i);
+      spread[i] = excess.ofFrame(i, kept.variance[i] + bend * bend);
       usual[i] = excess.usual(i);
     }
     for (int i = 0; i < frames; i++) {
@@ -248,13 +250,12 @@ final class CombRefiner {
       if (clear && off * off > DISAGREEMENT * DISAGREEMENT * allowed) {
         kept.take(quick, i);
         keptLevel[i] = -1;
-        extra[i] = usual[i];
+        spread[i] = quick.variance[i] + usual[i];
       }
     }
     for (int i = 0; i < frames; i++) {
-      double bend = BEND_SHARE * bend(kept.value, i);
       out.hz[from + i] = Math.exp(kept.value[i]);
-      out.deviation[from + i] = Math.sqrt(kept.variance[i] + extra[i] + bend * bend);
+      out.deviation[from + i] = Math.sqrt(spread[i]);
       out.strength[from + i] = kept.strength[i] - orders.length;
       out.windowS[from + i] =
           (keptLevel[i] < 0 ? QUICK_WINDOW : WINDOWS[keptLevel[i]]) * block / rate;
@@ -419,7 +420,8 @@ final class CombRefiner {
       Arrays.sort(squares, 0, n);
       double wander = Math.max(0.0, squares[n / 2] / HALF_NORMAL - noise / n);
       double turned = RADIANS * lineHz * lineHz * wander;
-      double share = SMEARED * turned * Math.min(1.0, FAINT_RATIO / kept.meanStrength());
+      double share =
+          SMEARED * turned * Math.min(1.0, Math.pow(FAINT_RATIO / kept.meanStrength(), 2));
       return Math.min(MOST_SMEARED, share) * wander;
     }
 
@@ -458,7 +460,7 @@ final class CombRefiner {
       return mean(run[keptLevel[frame]]) + (keptLevel[frame] == 0 ? smeared : 0.0);
     }
 
-    double ofFrame(int frame) {
+    double ofFrame(int frame, double other) {
       int from = Math.max(0, frame - BEND_FRAMES);
       int to = Math.min(kept.value.length, frame + BEND_FRAMES + 1);
       double[] logs = new double[JITTER_STEPS];
@@ -468,7 +470,7 @@ final class CombRefiner {
       for (int k = 0; k < JITTER_STEPS; k++) {
         logs[k] += Math.log((1.0 - BENDS) * run[keptLevel[frame]][k] + BENDS / JITTER_STEPS);
       }
-      return mean(normalised(logs)) + (keptLevel[frame] == 0 ? smeared : 0.0);
+      return spread(normalised(logs), other + (keptLevel[frame] == 0 ? smeared : 0.0));
     }
 
     /**
@@ -550,6 +552,40 @@ final class CombRefiner {
         result[k] /= sum;
       }
       return result;
+    }
+
+    /**
+     * Variance of the normal distribution whose 95 % interval is that of the posterior, in which
+     * the variance itself is open: its mean would let a few great ones widen every interval.
+     */
+    private static double spread(double[] weights, double other) {
+      double low = other;
+      double high = other + MOST_JITTER * MOST_JITTER;
+      for (int step = 0; step < SPREAD_STEPS; step++) {
+        double middle = Math.sqrt(low * high);
+        double inside = 0.0;
+        for (int k = 0; k < weights.length; k++) {
+          double deviations = 1.96 * Math.sqrt(middle / (other + jitter(k) * jitter(k)));
+          inside += weights[k] * erf(deviations / Math.sqrt(2.0));
+        }
+        if (inside < 0.95) {
+          low = middle;
+        } else {
+          high = middle;
+        }
+      }
+      return high;
+    }
+
+    /** Error function within 1.5e-7: Abramowitz and Stegun, Handbook (1964), 7.1.26. */
+    private static double erf(double x) {
+      double t = 1.0 / (1.0 + 0.3275911 * x);
+      double sum = 1.061405429;
+      sum = -1.453152027 + t * sum;
+      sum = 1.421413741 + t * sum;
+      sum = -0.284496736 + t * sum;
+      sum = 0.254829592 + t * sum;
+      return 1.0 - t * sum * Math.exp(-x * x);
     }
 
     private static double mean(double[] weights) {
