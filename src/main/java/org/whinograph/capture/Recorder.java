@@ -282,7 +282,12 @@ public final class Recorder {
     }
     if (changed) {
       changed = false;
-      save(RunRecord.State.RECORDING, null);
+      try {
+        save(RunRecord.State.RECORDING, null);
+      } catch (RefusedException e) {
+        // The folder may have gone since it was looked for.
+        throw Files.notExists(plan.wav()) ? rescue(writer) : e;
+      }
     }
   }
 
@@ -303,15 +308,15 @@ public final class Recorder {
 
   /** The open file outlives its folder; its bytes are copied to where they can be found. */
   private RefusedException rescue(FrameWriter writer) throws RefusedException {
-    Path name = plan.wav().getFileName();
     Path place = plan.wav();
     try {
-      Path folder = plan.wav().toAbsolutePath().getParent();
-      Files.createDirectories(folder);
-    } catch (IOException e) {
-      place = Path.of(System.getProperty("user.home"), name.toString());
+      Files.createDirectories(place.toAbsolutePath().getParent());
+      writer.rescueTo(place);
+    } catch (IOException | RefusedException e) {
+      // Whoever deletes folders may not be done yet.
+      place = Path.of(System.getProperty("user.home"), plan.wav().getFileName().toString());
+      writer.rescueTo(place);
     }
-    writer.rescueTo(place);
     return new RefusedException(
         String.format(
             Locale.ROOT,

@@ -10,6 +10,7 @@ import java.io.IOException;
 import java.lang.management.ManagementFactory;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.nio.file.StandardCopyOption;
 import java.time.Instant;
 import java.util.ArrayList;
 import java.util.Arrays;
@@ -236,12 +237,17 @@ class RecorderTest {
     }
   }
 
+  /** In one step for whoever looks on, as the recorder saves what it has at once. */
   private static void delete(Path inner) {
-    try (var files = Files.list(inner)) {
-      for (Path file : files.toList()) {
-        Files.delete(file);
+    Path gone = inner.resolveSibling("gone");
+    try {
+      Files.move(inner, gone, StandardCopyOption.ATOMIC_MOVE);
+      try (var files = Files.list(gone)) {
+        for (Path file : files.toList()) {
+          Files.delete(file);
+        }
       }
-      Files.delete(inner);
+      Files.delete(gone);
     } catch (IOException e) {
       throw new AssertionError(e);
     }
