@@ -410,9 +410,12 @@ class LiveCaptureTest {
   }
 
   private static ProcessBuilder command(Map<String, String> environment, String... args) {
+    // A build that a shell runs in the background ignores Ctrl-C, and what it starts would too.
     List<String> command =
         new ArrayList<>(
             List.of(
+                "env",
+                "--default-signal=INT",
                 Path.of(System.getProperty("java.home"), "bin", "java").toString(),
                 "-cp",
                 System.getProperty("java.class.path"),
