@@ -85,7 +85,7 @@ final class MeasuringOptions {
       names = "--no-speed",
       description =
           "Leave out the shaft's speed and what follows from it: levels, bands and tones alone take"
-              + " less than half the time.")
+              + " less than half the time on long recordings.")
   private boolean withoutSpeed;
 
   @Option(
@@ -165,7 +165,7 @@ final class MeasuringOptions {
   /**
    * The Java machine begins with a 64th of the computer's memory and fills it before it looks for
    * garbage. A collection of all of it while little is there makes the heap small, and it then
-   * grows only as far as it must: an hour takes 260 MiB instead of 370 on a computer of 24 GiB.
+   * grows only as far as it must: an hour takes 258 MiB instead of 363 on a computer of 24 GiB.
    */
   private static void startSmall() {
     System.gc();
