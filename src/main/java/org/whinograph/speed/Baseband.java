@@ -1,0 +1,458 @@
+package org.whinograph.speed;
+
+import java.util.Arrays;
+
+/** The harmonics of a run at zero frequency, a few samples a frame. */
+final class Baseband {
+  /** Blocks that a frame is cut into: the rate of what is left of the harmonics. */
+  static final int BLOCKS_PER_FRAME = 8;
+
+  /** Lengths of the windows, each twice the one before [blocks]. */
+  static final int[] WINDOWS = {16, 32, 64, 128};
+
+  /** Part of the rate of the blocks within which a residual has no image. */
+  private static final double UNAMBIGUOUS = 0.48;
+
+  /**
+   * A peak is sought at every third residual first. A step beside its top, a fifth of a line, a
+   * Hann window is down to 0.95: what is left below the greatest by more than {@value #COARSE_LOSS}
+   * of it and one nat has no greater one beside it.
+   */
+  private static final int COARSE = 3;
+
+  private static final double COARSE_LOSS = 0.2;
+
+  private static final double COARSE_LOSS_NATS = 1.0;
+
+  /**
+   * Variance of the peak of a Hann-windowed periodogram in white noise, over the reciprocal of its
+   * curvature: (Σw Σw²t²) / (Σw² Σwt²), by linearising the peak's condition.
+   */
+  private static final double HANN_VARIANCE = hannVariance();
+
+  private final double rate;
+  private final int hop;
+  private final int block;
+  private final int[] orders;
+  private final int blocks;
+  private final double[][] re;
+  private final double[][] im;
+  private final double[][] turnedRe;
+  private final double[][] turnedIm;
+  private final double[][] windowedRe;
+  private final double[][] windowedIm;
+  private double[] window = {};
+
+  /**
+   * Makes room.
+   *
+   * @param rate rate of the audio [Hz]
+   * @param hop spacing of the frames [samples], a multiple of {@value #BLOCKS_PER_FRAME}
+   * @param orders the harmonics, counted from 1
+   * @param blocks length of the run [blocks]
+   */
+  Baseband(double rate, int hop, int[] orders, int blocks) {
+    this(
+        rate,
+        hop,
+        orders,
+        blocks,
+        new double[orders.length][blocks],
+        new double[orders.length][blocks]);
+  }
+
+  private Baseband(double rate, int hop, int[] orders, int blocks, double[][] re, double[][] im) {
+    this.rate = rate;
+    this.hop = hop;
+    this.block = hop / BLOCKS_PER_FRAME;
+    this.orders = orders;
+    this.blocks = blocks;
+    this.re = re;
+    this.im = im;
+    this.turnedRe = new double[orders.length][blocks];
+    this.turnedIm = new double[orders.length][blocks];
+    int longest = WINDOWS[WINDOWS.length - 1];
+    this.windowedRe = new double[orders.length][longest];
+    this.windowedIm = new double[orders.length][longest];
+  }
+
+  /** The same of one harmonic, counted by its place among the orders. */
+  Baseband only(int m) {
+    return new Baseband(
+        rate, hop, new int[] {orders[m]}, blocks, new double[][] {re[m]}, new double[][] {im[m]});
+  }
+
+  /** The harmonics, counted from 1. */
+  int[] orders() {
+    return orders;
+  }
+
+  /** Spacing at a block's centre, straight between the frames' centres [Hz]. */
+  private double hzAt(double[] hz, int b) {
+    double place = (b + 0.5) / BLOCKS_PER_FRAME - 0.5;
+    int n = hz.length;
+    if (n == 1) {
+      return hz[0];
+    }
+    int left = Math.max(0, Math.min(n - 2, (int) Math.floor(place)));
+    return hz[left] + (place - left) * (hz[left + 1] - hz[left]);
+  }
+
+  private double[] exp(double[] logs) {
+    double[] result = new double[logs.length];
+    for (int i = 0; i < logs.length; i++) {
+      result[i] = Math.exp(logs[i]);
+    }
+    return result;
+  }
+
+  void fill(float[] audio, double[] logHz, int firstFrame) {
+    int length = 2 * block;
+    double[] window = new double[length];
+    for (int i = 0; i < length; i++) {
+      window[i] = 0.5 - 0.5 * Math.cos(2.0 * Math.PI * (i + 0.5) / length);
+    }
+    double[] windowed = new double[length];
+    double[] path = exp(logHz);
+    double cycles = 0.0;
+    double before = 0.0;
+    for (int b = 0; b < blocks; b++) {
+      double hz = hzAt(path, b);
+      cycles += b == 0 ? 0.0 : 0.5 * (before + hz) * block / rate;
+      before = hz;
+      // Frame i covers (i + 0.5) … (i + 1.5) hops; blocks cut it evenly.
+      int centre = firstFrame * hop + hop / 2 + b * block + block / 2;
+      int start = centre - block;
+      for (int i = 0; i < length; i++) {
+        int at = start + i;
+        windowed[i] = at >= 0 && at < audio.length ? window[i] * audio[at] : 0.0;
+      }
+      for (int m = 0; m < orders.length; m++) {
+        double step = 2.0 * Math.PI * orders[m] * hz / rate;
+        double phase = -2.0 * Math.PI * (orders[m] * cycles % 1.0) + step * (block - 0.5);
+        mix(windowed, phase, step, m, b);
+      }
+    }
+  }
+
+  /**
+   * Mixes a block down by a harmonic that starts at a phase. Even and odd samples turn apart: a
+   * rotation waits for the one before, so that one alone would leave most of the processor idle.
+   */
+  private void mix(double[] windowed, double phase, double step, int m, int b) {
+    double rotationRe = Math.cos(2.0 * step);
+    double rotationIm = -Math.sin(2.0 * step);
+    double cos = Math.cos(phase);
+    double sin = Math.sin(phase);
+    double oddCos = Math.cos(phase - step);
+    double oddSin = Math.sin(phase - step);
+    double sumRe = 0.0;
+    double sumIm = 0.0;
+    double oddRe = 0.0;
+    double oddIm = 0.0;
+    // A block's window is twice a block long, so its length is even.
+    for (int i = 0; i < windowed.length; i += 2) {
+      double x = windowed[i];
+      double y = windowed[i + 1];
+      sumRe += x * cos;
+      sumIm += x * sin;
+      oddRe += y * oddCos;
+      oddIm += y * oddSin;
+      double next = cos * rotationRe - sin * rotationIm;
+      sin = cos * rotationIm + sin * rotationRe;
+      cos = next;
+      next = oddCos * rotationRe - oddSin * rotationIm;
+      oddSin = oddCos * rotationIm + oddSin * rotationRe;
+      oddCos = next;
+    }
+    re[m][b] = sumRe + oddRe;
+    im[m][b] = sumIm + oddIm;
+  }
+
+  /** Takes the difference between a better path and the first one out of the phases. */
+  void turnTo(double[] first, double[] better) {
+    double[] from = exp(first);
+    double[] to = exp(better);
+    double cycles = 0.0;
+    double before = 0.0;
+    for (int b = 0; b < blocks; b++) {
+      double difference = hzAt(to, b) - hzAt(from, b);
+      cycles += b == 0 ? 0.0 : 0.5 * (before + difference) * block / rate;
+      before = difference;
+      for (int m = 0; m < orders.length; m++) {
+        double angle = -2.0 * Math.PI * orders[m] * cycles;
+        double cos = Math.cos(angle);
+        double sin = Math.sin(angle);
+        turnedRe[m][b] = re[m][b] * cos - im[m][b] * sin;
+        turnedIm[m][b] = re[m][b] * sin + im[m][b] * cos;
+      }
+    }
+  }
+
+  /**
+   * Noise power in a block of each harmonic, by frame: from lines 6 to 12 Hz aside, which no
+   * harmonic reaches.
+   */
+  double[][] noise(int frames) {
+    double[][] result = new double[orders.length][frames];
+    int length = Math.min(WINDOWS[0], blocks);
+    double[] raw = new double[frames];
+    for (int m = 0; m < orders.length; m++) {
+      for (int i = 0; i < frames; i++) {
+        double sum = 0.0;
+        int lines = 0;
+        for (int line = 3; line <= 6; line++) {
+          for (int sign = -1; sign <= 1; sign += 2) {
+            double turns = sign * (double) line / WINDOWS[0];
+            sum += power(re[m], im[m], i, length, turns) / response(turns);
+            lines++;
+          }
+        }
+        raw[i] = Math.log(Math.max(1e-30, sum / lines));
+      }
+      double[] even = new double[frames];
+      Arrays.fill(even, 1.0);
+      double[] smooth = LocalLines.smoothed(raw, even, 8.0);
+      for (int i = 0; i < frames; i++) {
+        result[m][i] = Math.exp(smooth[i]);
+      }
+    }
+    return result;
+  }
+
+  /** Power response of the block window at a frequency in turns a block, 1 at 0. */
+  private double response(double turns) {
+    double x = 2.0 * turns;
+    double sinc = Math.sin(Math.PI * x) / (Math.PI * x);
+    double amplitude = sinc / (1.0 - x * x);
+    return amplitude * amplitude;
+  }
+
+  private int begin(int frame, int length) {
+    int centre = frame * BLOCKS_PER_FRAME + BLOCKS_PER_FRAME / 2;
+    return Math.max(0, Math.min(blocks - length, centre - length / 2));
+  }
+
+  /** Hann periodogram of white noise of unit power has mean 1. */
+  private double power(double[] zRe, double[] zIm, int frame, int length, double turns) {
+    int start = begin(frame, length);
+    double sumRe = 0.0;
+    double sumIm = 0.0;
+    double energy = 0.0;
+    double rotationRe = Math.cos(2.0 * Math.PI * turns);
+    double rotationIm = -Math.sin(2.0 * Math.PI * turns);
+    double hannRe = Math.cos(2.0 * Math.PI / length);
+    double hannIm = Math.sin(2.0 * Math.PI / length);
+    double hCos = Math.cos(Math.PI / length);
+    double hSin = Math.sin(Math.PI / length);
+    double cos = 1.0;
+    double sin = 0.0;
+    for (int i = 0; i < length; i++) {
+      double w = 0.5 - 0.5 * hCos;
+      double x = w * zRe[start + i];
+      double y = w * zIm[start + i];
+      sumRe += x * cos - y * sin;
+      sumIm += x * sin + y * cos;
+      energy += w * w;
+      double next = cos * rotationRe - sin * rotationIm;
+      sin = cos * rotationIm + sin * rotationRe;
+      cos = next;
+      next = hCos * hannRe - hSin * hannIm;
+      hSin = hCos * hannIm + hSin * hannRe;
+      hCos = next;
+    }
+    return (sumRe * sumRe + sumIm * sumIm) / energy;
+  }
+
+  /**
+   * Seeks the residuals of all frames around a better path.
+   *
+   * @param window length of the windows [blocks]
+   * @param first the path that the baseband was made with
+   * @param centre the better path
+   * @param noise noise by harmonic and frame
+   * @param reachHz how far to look [Hz], or 0 for half a percent and at least 1 Hz
+   */
+  Estimates estimates(
+      int window, double[] first, double[] centre, double[][] noise, double reachHz) {
+    Estimates result = new Estimates(centre.length);
+    turnTo(first, centre);
+    for (int i = 0; i < centre.length; i++) {
+      double hz = Math.exp(centre[i]);
+      double reach = reachHz > 0.0 ? reachHz / hz : Math.max(0.005, 1.0 / hz);
+      estimate(i, window, reach, 0.7 * reach, noise, centre, result);
+    }
+    return result;
+  }
+
+  /**
+   * Seeks the residual of one frame within ±wanted: the peak of the periodograms' sum, held near
+   * the middle by a bell of standard deviation {@code trust}, lest noise lead it astray.
+   */
+  void estimate(
+      int frame,
+      int window,
+      double wanted,
+      double trust,
+      double[][] noise,
+      double[] centre,
+      Estimates result) {
+    int length = Math.min(window, blocks);
+    double localHz = Math.exp(centre[frame]);
+    double seconds = length * block / rate;
+    int highest = 1;
+    int lowest = Integer.MAX_VALUE;
+    for (int order : orders) {
+      highest = Math.max(highest, order);
+      lowest = Math.min(lowest, order);
+    }
+    // One value a block repeats its periodogram every 1/block: beyond half of that a high line
+    // would be taken for its own image.
+    double reach = Math.min(wanted, UNAMBIGUOUS * rate / (block * localHz * lowest));
+    int side = Math.max(2, (int) Math.ceil(reach * seconds * localHz * highest / 0.2));
+    double step = reach / side;
+    double[] sums = new double[2 * side + 1];
+    Arrays.fill(sums, Double.NEGATIVE_INFINITY);
+    prepare(frame, length, noise);
+    double turns = step * localHz * block / rate;
+    for (int k = 0; k <= side; k += COARSE) {
+      sum(length, turns, k, step / trust, sums);
+    }
+    double enough = sums[greatest(sums)];
+    enough -= COARSE_LOSS * Math.abs(enough) + COARSE_LOSS_NATS;
+    for (int k = 0; k <= side; k += COARSE) {
+      if (Math.max(sums[side - k], sums[side + k]) >= enough) {
+        for (int near = Math.max(0, k - 1); near <= Math.min(side, k + 1); near++) {
+          sum(length, turns, near, step / trust, sums);
+        }
+      }
+    }
+    int bestAt;
+    do {
+      bestAt = greatest(sums) - side;
+      int k = Math.abs(bestAt);
+      sum(length, turns, Math.abs(k - 1), step / trust, sums);
+      sum(length, turns, Math.min(side, k + 1), step / trust, sums);
+    } while (greatest(sums) - side != bestAt);
+    double best = sums[bestAt + side];
+    double at = bestAt * step;
+    double variance = reach * reach;
+    // A peak at the edge is taken as it is, with the variance of the whole reach.
+    if (Math.abs(bestAt) < side) {
+      double a = sums[bestAt + side - 1];
+      double c = sums[bestAt + side + 1];
+      double bend = Math.min(-1e-9, a - 2.0 * best + c);
+      at += Math.max(-0.5, Math.min(0.5, 0.5 * (a - c) / bend)) * step;
+      variance = Math.min(variance, HANN_VARIANCE * step * step / -bend);
+    }
+    result.value[frame] = centre[frame] + at;
+    result.variance[frame] = variance;
+    result.strength[frame] = best + 0.5 * (at / trust) * (at / trust);
+  }
+
+  /** Windows the harmonics of one frame, each in units of its noise. */
+  private void prepare(int frame, int length, double[][] noise) {
+    int start = begin(frame, length);
+    double[] window = hann(length);
+    for (int m = 0; m < orders.length; m++) {
+      double scale = 1.0 / Math.sqrt(0.375 * length * noise[m][frame]);
+      for (int i = 0; i < length; i++) {
+        windowedRe[m][i] = scale * window[i] * turnedRe[m][start + i];
+        windowedIm[m][i] = scale * window[i] * turnedIm[m][start + i];
+      }
+    }
+  }
+
+  private double[] hann(int length) {
+    if (window.length != length) {
+      window = new double[length];
+      for (int i = 0; i < length; i++) {
+        window[i] = 0.5 - 0.5 * Math.cos(2.0 * Math.PI * (i + 0.5) / length);
+      }
+    }
+    return window;
+  }
+
+  private static int greatest(double[] values) {
+    int best = 0;
+    for (int i = 1; i < values.length; i++) {
+      if (values[i] > values[best]) {
+        best = i;
+      }
+    }
+    return best;
+  }
+
+  /**
+   * Sums of the prepared periodograms, less the bell, at a residual of the fundamental and its
+   * opposite, which share their products. What was summed before is left alone.
+   *
+   * @param length length of the windows, even [blocks]
+   * @param stepTurns spacing of the residuals [turns a block]
+   * @param k which residual, at least 0
+   * @param stepDeviations spacing of the residuals [standard deviations of the bell]
+   * @param sums the sums, by residual; the middle one is at 0
+   */
+  private void sum(int length, double stepTurns, int k, double stepDeviations, double[] sums) {
+    int side = sums.length / 2;
+    if (sums[side + k] != Double.NEGATIVE_INFINITY) {
+      return;
+    }
+    double up = 0.0;
+    double down = 0.0;
+    for (int m = 0; m < orders.length; m++) {
+      double angle = 2.0 * Math.PI * orders[m] * stepTurns * k;
+      double rotationRe = Math.cos(2.0 * angle);
+      double rotationIm = Math.sin(2.0 * angle);
+      double cos = 1.0;
+      double sin = 0.0;
+      double oddCos = Math.cos(angle);
+      double oddSin = Math.sin(angle);
+      double[] zRe = windowedRe[m];
+      double[] zIm = windowedIm[m];
+      double reCos = 0.0;
+      double reSin = 0.0;
+      double imCos = 0.0;
+      double imSin = 0.0;
+      // Even and odd blocks turn apart, so that one rotation needn't wait for the other.
+      for (int i = 0; i < length; i += 2) {
+        reCos += zRe[i] * cos + zRe[i + 1] * oddCos;
+        reSin += zRe[i] * sin + zRe[i + 1] * oddSin;
+        imCos += zIm[i] * cos + zIm[i + 1] * oddCos;
+        imSin += zIm[i] * sin + zIm[i + 1] * oddSin;
+        double next = cos * rotationRe - sin * rotationIm;
+        sin = cos * rotationIm + sin * rotationRe;
+        cos = next;
+        next = oddCos * rotationRe - oddSin * rotationIm;
+        oddSin = oddCos * rotationIm + oddSin * rotationRe;
+        oddCos = next;
+      }
+      double re = reCos + imSin;
+      double im = imCos - reSin;
+      up += re * re + im * im;
+      re = reCos - imSin;
+      im = imCos + reSin;
+      down += re * re + im * im;
+    }
+    double bell = 0.5 * k * k * stepDeviations * stepDeviations;
+    sums[side + k] = up - bell;
+    sums[side - k] = k == 0 ? up : down - bell;
+  }
+
+  private static double hannVariance() {
+    int n = 4096;
+    double w1 = 0.0;
+    double w2 = 0.0;
+    double w1t2 = 0.0;
+    double w2t2 = 0.0;
+    for (int i = 0; i < n; i++) {
+      double t = (i + 0.5) / n - 0.5;
+      double w = 0.5 + 0.5 * Math.cos(2.0 * Math.PI * t);
+      w1 += w;
+      w2 += w * w;
+      w1t2 += w * t * t;
+      w2t2 += w * w * t * t;
+    }
+    return w1 * w2t2 / (w2 * w1t2);
+  }
+}
