@@ -84,8 +84,10 @@ final class CombRefiner {
    * @param to end of the run, exclusive
    * @param harmonicEvidence mean evidence of harmonics 1 …
    * @param standing lines that stand still: a harmonic that crosses one is left out there [Hz]
+   * @param lookForWander whether it matters if the run wanders: what tells costs as much as the
+   *     rest
    * @param out where frames from … to are written
-   * @return how the run moves
+   * @return how the run moves; what wanders is said to stand where that doesn't matter
    */
   CombMotion refine(
       float[] audio,
@@ -94,6 +96,7 @@ final class CombRefiner {
       int to,
       double[] harmonicEvidence,
       List<Double> standing,
+      boolean lookForWander,
       Refined out) {
     int frames = to - from;
     double[] logHz = new double[frames];
@@ -164,7 +167,7 @@ final class CombRefiner {
     CombMotion motion = CombMotion.STANDS;
     if (CombMotion.glides(kept.value, kept.deviation())) {
       motion = CombMotion.GLIDES;
-    } else if (wanders(baseband, logHz, kept, keptLevel, noise)) {
+    } else if (lookForWander && wanders(baseband, logHz, kept, keptLevel, noise)) {
       motion = CombMotion.WANDERS;
     }
     List<Estimates> quicker = shorter.subList(0, Math.min(3, shorter.size()));

@@ -137,8 +137,9 @@ final class SegmentAnalysis {
    *
    * @param audio samples [any length; zeros beyond {@code samples}]
    * @param samples how many count
+   * @param lookForWander whether it still matters if the first comb wanders
    */
-  List<Comb> combs(float[] audio, int samples) {
+  List<Comb> combs(float[] audio, int samples, boolean lookForWander) {
     int frames = framesIn(samples);
     collectPeaks(audio, frames);
     if (frames < SHORTEST_RUN) {
@@ -176,9 +177,10 @@ final class SegmentAnalysis {
     paths.sort((a, b) -> Double.compare(worth(b), worth(a)));
     List<Comb> result = new ArrayList<>();
     for (CombPath each : paths) {
-      result.add(refined(audio, each));
-      if (result.size() == 2) {
-        break;
+      boolean first = result.isEmpty();
+      // One line that stands still is no second fan, however sharply it is seen.
+      if (first || each.isComb()) {
+        result.add(refined(audio, each, first && lookForWander));
       }
     }
     return result;
@@ -281,7 +283,7 @@ final class SegmentAnalysis {
     return to;
   }
 
-  private Comb refined(float[] audio, CombPath path) {
+  private Comb refined(float[] audio, CombPath path, boolean lookForWander) {
     int frames = path.spacingHz().length;
     double[] hz = new double[frames];
     double[] deviation = new double[frames];
@@ -297,7 +299,15 @@ final class SegmentAnalysis {
       if (!Double.isNaN(path.spacingHz()[from])) {
         double[] coarse = path.spacingHz();
         CombMotion motion =
-            refiner.refine(audio, coarse, from, to, path.harmonicEvidence(), standing, out);
+            refiner.refine(
+                audio,
+                coarse,
+                from,
+                to,
+                path.harmonicEvidence(),
+                standing,
+                lookForWander && !glides,
+                out);
         glides |= motion == CombMotion.GLIDES;
         balance += motion == CombMotion.STANDS ? from - to : to - from;
         hideThin(out, from, to);

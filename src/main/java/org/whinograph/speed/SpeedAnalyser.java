@@ -100,7 +100,7 @@ public final class SpeedAnalyser implements SampleSink {
   private void finishSegment(int keepTo) {
     Arrays.fill(audio, filled, audio.length, 0f);
     int keepFrom = segmentStartFrame == 0 ? 0 : MARGIN_FRAMES;
-    List<SegmentAnalysis.Comb> combs = analysis.combs(audio, filled);
+    List<SegmentAnalysis.Comb> combs = analysis.combs(audio, filled, !alive);
     SegmentAnalysis.Comb first = combs.isEmpty() ? null : combs.get(0);
     double[] hz = null;
     if (first != null) {
@@ -114,7 +114,7 @@ public final class SpeedAnalyser implements SampleSink {
     main.append(hz, first == null ? null : first.deviation(), keepFrom, keepTo);
     SegmentAnalysis.Comb second = combs.size() < 2 ? null : combs.get(1);
     boolean separate =
-        second != null && second.path().isComb() && OwnMotion.of(first.hz(), second.hz());
+        second != null && OwnMotion.of(first.hz(), second.hz());
     rival.append(
         separate ? second.hz() : null, separate ? second.deviation() : null, keepFrom, keepTo);
     main.remember(hz, keepTo - MARGIN_FRAMES);
