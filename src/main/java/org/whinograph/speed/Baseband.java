@@ -39,8 +39,13 @@ final class Baseband {
   private final double[][] im;
   private final double[][] turnedRe;
   private final double[][] turnedIm;
-  private final double[][] windowedRe;
-  private final double[][] windowedIm;
+
+  /** Sums of what lies evenly about the middle of a window, and differences, windowed. */
+  private final double[][] evenRe;
+
+  private final double[][] evenIm;
+  private final double[][] oddRe;
+  private final double[][] oddIm;
   private double[] window = {};
 
   /**
@@ -71,9 +76,11 @@ final class Baseband {
     this.im = im;
     this.turnedRe = new double[orders.length][blocks];
     this.turnedIm = new double[orders.length][blocks];
-    int longest = WINDOWS[WINDOWS.length - 1];
-    this.windowedRe = new double[orders.length][longest];
-    this.windowedIm = new double[orders.length][longest];
+    int half = WINDOWS[WINDOWS.length - 1] / 2;
+    this.evenRe = new double[orders.length][half];
+    this.evenIm = new double[orders.length][half];
+    this.oddRe = new double[orders.length][half];
+    this.oddIm = new double[orders.length][half];
   }
 
   /** The same of one harmonic, counted by its place among the orders. */
@@ -112,7 +119,8 @@ final class Baseband {
     for (int i = 0; i < length; i++) {
       window[i] = 0.5 - 0.5 * Math.cos(2.0 * Math.PI * (i + 0.5) / length);
     }
-    double[] windowed = new double[length];
+    double[] even = new double[block];
+    double[] odd = new double[block];
     double[] path = exp(logHz);
     double cycles = 0.0;
     double before = 0.0;
@@ -122,51 +130,68 @@ final class Baseband {
       before = hz;
       // Frame i covers (i + 0.5) … (i + 1.5) hops; blocks cut it evenly.
       int centre = firstFrame * hop + hop / 2 + b * block + block / 2;
-      int start = centre - block;
-      for (int i = 0; i < length; i++) {
-        int at = start + i;
-        windowed[i] = at >= 0 && at < audio.length ? window[i] * audio[at] : 0.0;
-      }
-      for (int m = 0; m < orders.length; m++) {
-        double step = 2.0 * Math.PI * orders[m] * hz / rate;
-        double phase = -2.0 * Math.PI * (orders[m] * cycles % 1.0) + step * (block - 0.5);
-        mix(windowed, phase, step, m, b);
-      }
+      fold(audio, centre, window, even, odd);
+      mix(even, odd, cycles, 2.0 * Math.PI * hz / rate, b);
+    }
+  }
+
+  private void mix(double[] even, double[] odd, double cycles, double step, int b) {
+    for (int m = 0; m < orders.length; m++) {
+      double phase = -2.0 * Math.PI * (orders[m] * cycles % 1.0);
+      mix(even, odd, phase, orders[m] * step, m, b);
+    }
+  }
+
+  /** Sums and differences of the samples evenly about a centre, windowed. */
+  private static void fold(
+      float[] audio, int centre, double[] window, double[] even, double[] odd) {
+    int block = even.length;
+    boolean inside = centre >= block && centre + block <= audio.length;
+    for (int i = 0; i < block; i++) {
+      int before = centre - 1 - i;
+      int after = centre + i;
+      double x = inside || (before >= 0 && before < audio.length) ? audio[before] : 0.0;
+      double y = inside || (after >= 0 && after < audio.length) ? audio[after] : 0.0;
+      even[i] = window[block + i] * (y + x);
+      odd[i] = window[block + i] * (y - x);
     }
   }
 
   /**
-   * Mixes a block down by a harmonic that starts at a phase. Even and odd samples turn apart: a
-   * rotation waits for the one before, so that one alone would leave most of the processor idle.
+   * Mixes a block down by a harmonic that has a phase at its middle. Two turn apart: a rotation
+   * waits for the one before, so that one alone would leave most of the processor idle.
    */
-  private void mix(double[] windowed, double phase, double step, int m, int b) {
-    double rotationRe = Math.cos(2.0 * step);
-    double rotationIm = -Math.sin(2.0 * step);
-    double cos = Math.cos(phase);
-    double sin = Math.sin(phase);
-    double oddCos = Math.cos(phase - step);
-    double oddSin = Math.sin(phase - step);
-    double sumRe = 0.0;
-    double sumIm = 0.0;
-    double oddRe = 0.0;
-    double oddIm = 0.0;
-    // A block's window is twice a block long, so its length is even.
-    for (int i = 0; i < windowed.length; i += 2) {
-      double x = windowed[i];
-      double y = windowed[i + 1];
-      sumRe += x * cos;
-      sumIm += x * sin;
-      oddRe += y * oddCos;
-      oddIm += y * oddSin;
-      double next = cos * rotationRe - sin * rotationIm;
+  private void mix(double[] even, double[] odd, double phase, double step, int m, int b) {
+    double cos = Math.cos(0.5 * step);
+    double sin = Math.sin(0.5 * step);
+    double stepRe = cos * cos - sin * sin;
+    double stepIm = 2.0 * cos * sin;
+    double nextCos = cos * stepRe - sin * stepIm;
+    double nextSin = cos * stepIm + sin * stepRe;
+    double rotationRe = stepRe * stepRe - stepIm * stepIm;
+    double rotationIm = 2.0 * stepRe * stepIm;
+    double sumCos = 0.0;
+    double sumSin = 0.0;
+    double nextSumCos = 0.0;
+    double nextSumSin = 0.0;
+    for (int i = 0; i < even.length; i += 2) {
+      sumCos += even[i] * cos;
+      sumSin += odd[i] * sin;
+      nextSumCos += even[i + 1] * nextCos;
+      nextSumSin += odd[i + 1] * nextSin;
+      double turned = cos * rotationRe - sin * rotationIm;
       sin = cos * rotationIm + sin * rotationRe;
-      cos = next;
-      next = oddCos * rotationRe - oddSin * rotationIm;
-      oddSin = oddCos * rotationIm + oddSin * rotationRe;
-      oddCos = next;
+      cos = turned;
+      turned = nextCos * rotationRe - nextSin * rotationIm;
+      nextSin = nextCos * rotationIm + nextSin * rotationRe;
+      nextCos = turned;
     }
-    re[m][b] = sumRe + oddRe;
-    im[m][b] = sumIm + oddIm;
+    sumCos += nextSumCos;
+    sumSin += nextSumSin;
+    double phaseCos = Math.cos(phase);
+    double phaseSin = Math.sin(phase);
+    re[m][b] = sumCos * phaseCos + sumSin * phaseSin;
+    im[m][b] = sumCos * phaseSin - sumSin * phaseCos;
   }
 
   /** Takes the difference between a better path and the first one out of the phases. */
@@ -179,13 +204,16 @@ final class Baseband {
       double difference = hzAt(to, b) - hzAt(from, b);
       cycles += b == 0 ? 0.0 : 0.5 * (before + difference) * block / rate;
       before = difference;
-      for (int m = 0; m < orders.length; m++) {
-        double angle = -2.0 * Math.PI * orders[m] * cycles;
-        double cos = Math.cos(angle);
-        double sin = Math.sin(angle);
-        turnedRe[m][b] = re[m][b] * cos - im[m][b] * sin;
-        turnedIm[m][b] = re[m][b] * sin + im[m][b] * cos;
-      }
+      turn(b, -2.0 * Math.PI * cycles);
+    }
+  }
+
+  private void turn(int b, double angle) {
+    for (int m = 0; m < orders.length; m++) {
+      double cos = Math.cos(orders[m] * angle);
+      double sin = Math.sin(orders[m] * angle);
+      turnedRe[m][b] = re[m][b] * cos - im[m][b] * sin;
+      turnedIm[m][b] = re[m][b] * sin + im[m][b] * cos;
     }
   }
 
@@ -350,15 +378,23 @@ final class Baseband {
     result.strength[frame] = best + 0.5 * (at / trust) * (at / trust);
   }
 
-  /** Windows the harmonics of one frame, each in units of its noise. */
+  /** Windows the harmonics of one frame, each in units of its noise, and folds them in half. */
   private void prepare(int frame, int length, double[][] noise) {
-    int start = begin(frame, length);
+    int half = length / 2;
+    int middle = begin(frame, length) + half;
     double[] window = hann(length);
     for (int m = 0; m < orders.length; m++) {
       double scale = 1.0 / Math.sqrt(0.375 * length * noise[m][frame]);
-      for (int i = 0; i < length; i++) {
-        windowedRe[m][i] = scale * window[i] * turnedRe[m][start + i];
-        windowedIm[m][i] = scale * window[i] * turnedIm[m][start + i];
+      for (int i = 0; i < half; i++) {
+        double weight = scale * window[half + i];
+        double afterRe = turnedRe[m][middle + i];
+        double afterIm = turnedIm[m][middle + i];
+        double beforeRe = turnedRe[m][middle - 1 - i];
+        double beforeIm = turnedIm[m][middle - 1 - i];
+        evenRe[m][i] = weight * (afterRe + beforeRe);
+        evenIm[m][i] = weight * (afterIm + beforeIm);
+        oddRe[m][i] = weight * (afterRe - beforeRe);
+        oddIm[m][i] = weight * (afterIm - beforeIm);
       }
     }
   }
@@ -385,9 +421,10 @@ final class Baseband {
 
   /**
    * Sums of the prepared periodograms, less the bell, at a residual of the fundamental and its
-   * opposite, which share their products. What was summed before is left alone.
+   * opposite, which share their products, as do what lies before the middle of a window and what
+   * lies after it. What was summed before is left alone.
    *
-   * @param length length of the windows, even [blocks]
+   * @param length length of the windows, a multiple of 4 [blocks]
    * @param stepTurns spacing of the residuals [turns a block]
    * @param k which residual, at least 0
    * @param stepDeviations spacing of the residuals [standard deviations of the bell]
@@ -401,31 +438,35 @@ final class Baseband {
     double up = 0.0;
     double down = 0.0;
     for (int m = 0; m < orders.length; m++) {
-      double angle = 2.0 * Math.PI * orders[m] * stepTurns * k;
-      double rotationRe = Math.cos(2.0 * angle);
-      double rotationIm = Math.sin(2.0 * angle);
-      double cos = 1.0;
-      double sin = 0.0;
-      double oddCos = Math.cos(angle);
-      double oddSin = Math.sin(angle);
-      double[] zRe = windowedRe[m];
-      double[] zIm = windowedIm[m];
+      double half = Math.PI * orders[m] * stepTurns * k;
+      double cos = Math.cos(half);
+      double sin = Math.sin(half);
+      double stepRe = cos * cos - sin * sin;
+      double stepIm = 2.0 * cos * sin;
+      double nextCos = cos * stepRe - sin * stepIm;
+      double nextSin = cos * stepIm + sin * stepRe;
+      double rotationRe = stepRe * stepRe - stepIm * stepIm;
+      double rotationIm = 2.0 * stepRe * stepIm;
+      double[] eRe = evenRe[m];
+      double[] eIm = evenIm[m];
+      double[] oRe = oddRe[m];
+      double[] oIm = oddIm[m];
       double reCos = 0.0;
       double reSin = 0.0;
       double imCos = 0.0;
       double imSin = 0.0;
-      // Even and odd blocks turn apart, so that one rotation needn't wait for the other.
-      for (int i = 0; i < length; i += 2) {
-        reCos += zRe[i] * cos + zRe[i + 1] * oddCos;
-        reSin += zRe[i] * sin + zRe[i + 1] * oddSin;
-        imCos += zIm[i] * cos + zIm[i + 1] * oddCos;
-        imSin += zIm[i] * sin + zIm[i + 1] * oddSin;
-        double next = cos * rotationRe - sin * rotationIm;
+      // Neighbours turn apart, so that one rotation needn't wait for the other.
+      for (int i = 0; i < length / 2; i += 2) {
+        reCos += eRe[i] * cos + eRe[i + 1] * nextCos;
+        reSin += oRe[i] * sin + oRe[i + 1] * nextSin;
+        imCos += eIm[i] * cos + eIm[i + 1] * nextCos;
+        imSin += oIm[i] * sin + oIm[i + 1] * nextSin;
+        double turned = cos * rotationRe - sin * rotationIm;
         sin = cos * rotationIm + sin * rotationRe;
-        cos = next;
-        next = oddCos * rotationRe - oddSin * rotationIm;
-        oddSin = oddCos * rotationIm + oddSin * rotationRe;
-        oddCos = next;
+        cos = turned;
+        turned = nextCos * rotationRe - nextSin * rotationIm;
+        nextSin = nextCos * rotationIm + nextSin * rotationRe;
+        nextCos = turned;
       }
       double re = reCos + imSin;
       double im = imCos - reSin;

@@ -16,6 +16,10 @@ final class LocalLines {
     for (int i = 0; i < n; i++) {
       hz[i] = Math.exp(values[i]);
     }
+    double[] bell = new double[half + 1];
+    for (int k = 0; k <= half; k++) {
+      bell[k] = Math.exp(-0.5 * k * k / (width * width));
+    }
     for (int i = 0; i < n; i++) {
       double s0 = 0.0;
       double s1 = 0.0;
@@ -26,7 +30,7 @@ final class LocalLines {
       double greatest = 0.0;
       for (int k = Math.max(0, i - half); k <= Math.min(n - 1, i + half); k++) {
         double x = k - i;
-        double w = precision[k] * Math.exp(-0.5 * x * x / (width * width));
+        double w = precision[k] * bell[Math.abs(k - i)];
         s0 += w;
         s1 += w * x;
         s2 += w * x * x;

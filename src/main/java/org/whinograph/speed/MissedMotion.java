@@ -17,9 +17,14 @@ final class MissedMotion {
 
   private static final int SPREAD_STEPS = 12;
 
+  /** Weights below this say nothing about a spread that is wanted within a thousandth [1]. */
+  private static final double LEAST_WEIGHT = 1e-7;
+
   private static final double LEAST_JITTER = 1e-5;
 
   private static final double MOST_JITTER = 5e-3;
+
+  private static final double[] JITTERS = jitters();
 
   /**
    * Scatter of a window of 1/4 s, 1/2 s or 1 s (rows) about a kept one of 1/2 s, 1 s, 2 s or 4 s
@@ -250,8 +255,10 @@ final class MissedMotion {
       double middle = Math.sqrt(low * high);
       double inside = 0.0;
       for (int k = 0; k < weights.length; k++) {
-        double deviations = 1.96 * Math.sqrt(middle / (other + jitter(k) * jitter(k)));
-        inside += weights[k] * erf(deviations / Math.sqrt(2.0));
+        if (weights[k] > LEAST_WEIGHT) {
+          double deviations = 1.96 * Math.sqrt(middle / (other + jitter(k) * jitter(k)));
+          inside += weights[k] * erf(deviations / Math.sqrt(2.0));
+        }
       }
       if (inside < 0.95) {
         low = middle;
@@ -281,7 +288,15 @@ final class MissedMotion {
     return sum;
   }
 
+  private static double[] jitters() {
+    double[] result = new double[JITTER_STEPS];
+    for (int k = 0; k < JITTER_STEPS; k++) {
+      result[k] = LEAST_JITTER * Math.pow(MOST_JITTER / LEAST_JITTER, k / (JITTER_STEPS - 1.0));
+    }
+    return result;
+  }
+
   private static double jitter(int step) {
-    return LEAST_JITTER * Math.pow(MOST_JITTER / LEAST_JITTER, step / (JITTER_STEPS - 1.0));
+    return JITTERS[step];
   }
 }
