@@ -58,8 +58,11 @@ final class EnvelopeMeter implements SampleSink {
   private final double firstRate;
   private final double[] taps = new double[TAPS];
   private final double bandwidthHz;
-  private final double[] ringRe = new double[TAPS];
-  private final double[] ringIm = new double[TAPS];
+
+  /** Each value stands twice, so that the last {@value #TAPS} lie in a row somewhere. */
+  private final double[] ringRe = new double[2 * TAPS];
+
+  private final double[] ringIm = new double[2 * TAPS];
   private final double[][] frame = new double[3][LENGTH];
   private final double[] work = new double[LENGTH];
   private final double[] window = Window.HANN.samples(LENGTH);
@@ -70,18 +73,14 @@ final class EnvelopeMeter implements SampleSink {
   private int frames;
 
   private long position;
+  private final double[] held;
   private int inChunk;
   private double cycles;
-  private double stepCycles;
   private boolean known;
-  private double cos;
-  private double sin;
-  private double rotationRe;
-  private double rotationIm;
   private double upRe;
   private double upIm;
-  private double downRe;
-  private double downIm;
+  private double sumRe;
+  private double sumIm;
   private double lastUpRe;
   private double lastUpIm;
   private int ringAt;
@@ -102,6 +101,7 @@ final class EnvelopeMeter implements SampleSink {
     this.order = order;
     this.chunk = (int) Math.max(1, Math.round(rate / FIRST_RATE_HZ));
     this.firstRate = rate / chunk;
+    this.held = new double[chunk];
     double sum = 0.0;
     for (int i = 0; i < TAPS; i++) {
       double x = i - (TAPS - 1) / 2.0;
@@ -125,35 +125,25 @@ final class EnvelopeMeter implements SampleSink {
     for (Span gap : block.gaps()) {
       if (gap.length() > 0) {
         forget();
+        Arrays.fill(held, 0, inChunk, 0.0);
       }
     }
-    double[] samples = block.samples();
-    for (int i = 0; i < block.length(); i++) {
-      if (inChunk == 0) {
-        begin();
+    int at = 0;
+    while (at < block.length()) {
+      int count = Math.min(chunk - inChunk, block.length() - at);
+      System.arraycopy(block.samples(), at, held, inChunk, count);
+      at += count;
+      inChunk += count;
+      if (inChunk == chunk) {
+        inChunk = 0;
+        addChunk();
+        position += chunk;
       }
-      if (known) {
-        double x = samples[i];
-        double weight = (inChunk + 0.5) / chunk;
-        double re = x * cos;
-        double im = x * sin;
-        upRe += weight * re;
-        upIm += weight * im;
-        downRe += re - weight * re;
-        downIm += im - weight * im;
-        double next = cos * rotationRe - sin * rotationIm;
-        sin = cos * rotationIm + sin * rotationRe;
-        cos = next;
-      }
-      if (++inChunk == chunk) {
-        end();
-      }
-      position++;
     }
   }
 
   /** Looks at the speed once a millisecond; between, the order keeps its frequency. */
-  private void begin() {
+  private void addChunk() {
     double rpm = track.rpmAt((position + 0.5 * chunk) / rate);
     boolean now = !Double.isNaN(rpm) && order * rpm / 60.0 < 0.45 * rate;
     if (now != known) {
@@ -163,31 +153,18 @@ final class EnvelopeMeter implements SampleSink {
     if (!known) {
       return;
     }
-    stepCycles = order * rpm / 60.0 / rate;
-    double start = -2.0 * Math.PI * cycles;
-    cos = Math.cos(start);
-    sin = Math.sin(start);
-    rotationRe = Math.cos(2.0 * Math.PI * stepCycles);
-    rotationIm = -Math.sin(2.0 * Math.PI * stepCycles);
+    double stepCycles = order * rpm / 60.0 / rate;
+    mix(-2.0 * Math.PI * cycles, -2.0 * Math.PI * stepCycles);
     cycles = (cycles + chunk * stepCycles) % 1.0;
-  }
-
-  private void end() {
-    inChunk = 0;
-    if (!known) {
-      return;
-    }
     // A triangle of two chunks: its zeros lie on all multiples of the first rate.
-    ringRe[ringAt] = (lastUpRe + downRe) / chunk;
-    ringIm[ringAt] = (lastUpIm + downIm) / chunk;
+    ringRe[ringAt] = (lastUpRe + sumRe - upRe) / chunk;
+    ringIm[ringAt] = (lastUpIm + sumIm - upIm) / chunk;
+    ringRe[ringAt + TAPS] = ringRe[ringAt];
+    ringIm[ringAt + TAPS] = ringIm[ringAt];
     ringAt = ringAt + 1 == TAPS ? 0 : ringAt + 1;
     ringFilled = Math.min(TAPS, ringFilled + 1);
     lastUpRe = upRe;
     lastUpIm = upIm;
-    upRe = 0.0;
-    upIm = 0.0;
-    downRe = 0.0;
-    downIm = 0.0;
     if (--untilOutput == 0) {
       untilOutput = DECIMATION;
       if (ringFilled == TAPS) {
@@ -196,14 +173,42 @@ final class EnvelopeMeter implements SampleSink {
     }
   }
 
+  /** Sums the chunk mixed down by a phasor, by itself and weighed by a slope from 0 to 1. */
+  private void mix(double phase, double step) {
+    double rotationRe = Math.cos(step);
+    double rotationIm = Math.sin(step);
+    double cos = Math.cos(phase);
+    double sin = Math.sin(phase);
+    double evenRe = 0.0;
+    double evenIm = 0.0;
+    double slopeRe = 0.0;
+    double slopeIm = 0.0;
+    double slope = 0.5 / chunk;
+    double rise = 1.0 / chunk;
+    for (double x : held) {
+      double re = x * cos;
+      double im = x * sin;
+      evenRe += re;
+      evenIm += im;
+      slopeRe += slope * re;
+      slopeIm += slope * im;
+      slope += rise;
+      double next = cos * rotationRe - sin * rotationIm;
+      sin = cos * rotationIm + sin * rotationRe;
+      cos = next;
+    }
+    sumRe = evenRe;
+    sumIm = evenIm;
+    upRe = slopeRe;
+    upIm = slopeIm;
+  }
+
   private void output() {
     double re = 0.0;
     double im = 0.0;
     for (int i = 0; i < TAPS; i++) {
-      int at = ringAt + i;
-      at = at >= TAPS ? at - TAPS : at;
-      re += taps[i] * ringRe[at];
-      im += taps[i] * ringIm[at];
+      re += taps[i] * ringRe[ringAt + i];
+      im += taps[i] * ringIm[ringAt + i];
     }
     frame[0][filled] = re;
     frame[1][filled] = im;
@@ -249,10 +254,6 @@ final class EnvelopeMeter implements SampleSink {
     ringFilled = 0;
     lastUpRe = 0.0;
     lastUpIm = 0.0;
-    upRe = 0.0;
-    upIm = 0.0;
-    downRe = 0.0;
-    downIm = 0.0;
   }
 
   /** Rate and depth. */
