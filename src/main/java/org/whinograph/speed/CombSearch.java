@@ -24,6 +24,9 @@ final class CombSearch {
   /** Relative width of a cell [1]. */
   private static final double CELL_WIDTH = Math.log(2.0) / CELLS_PER_OCTAVE;
 
+  /** Least half width of a line [cells]. */
+  private static final double NARROWEST = 0.75;
+
   /** Lowest spacing that is looked for [Hz]. */
   static final double LOWEST_HZ = 20.0;
 
@@ -66,15 +69,16 @@ final class CombSearch {
   private static final double WIDE_DECAY = Math.exp(-1.0 / 8.0);
   private static final double CARRIED = 0.4;
   private static final double CARRIED_DECAY = Math.exp(-1.0 / 3.0);
-  private static final int BAND = 16;
-  private static final double FADE = 0.02;
-  private static final double RISE = 0.1;
   private static final int LOOK_FRAMES = 8;
   private static final double LEAP_NATS = 2.0;
   private static final int LEAP_CELLS = 6;
   private static final int MOST_LAG_FRAMES = 3;
   private static final int REST_CELLS = 2;
   private static final int STEP_CELLS = 6;
+
+  /** Greatest distance that a path is followed over from a frame to the next [cells]. */
+  private static final int REACH = 120;
+
   private static final int[][] OFFSETS = offsets();
   private static final double[] KERNEL = kernels();
   private static final double[] CARRIED_KERNEL = carriedKernel();
@@ -100,6 +104,7 @@ final class CombSearch {
   private final double[] upWide;
   private final double[] upCarried;
   private final double[] carried;
+  private final PathBand band;
   private float[][] emission = {};
   private float[][] forward = {};
   private byte[][] slopes = {};
@@ -131,6 +136,7 @@ final class CombSearch {
     this.upNarrow = new double[cells];
     this.upWide = new double[cells];
     this.upCarried = new double[cells];
+    this.band = new PathBand(cells, KERNEL);
   }
 
   /** How probable it is that a blade-pass harmonic, counted from 1, is there. */
@@ -146,7 +152,7 @@ final class CombSearch {
     return (int) Math.round(CELLS_PER_OCTAVE * log2(hz / LOWEST_HZ));
   }
 
-  private static double hzOf(double cell) {
+  static double hzOf(double cell) {
     return LOWEST_HZ * Math.pow(2.0, cell / CELLS_PER_OCTAVE);
   }
 
@@ -284,7 +290,7 @@ final class CombSearch {
   }
 
   private static double[] carriedKernel() {
-    double[] result = new double[121];
+    double[] result = new double[REACH + 1];
     for (int d = 0; d < result.length; d++) {
       result[d] = middle(CARRIED_DECAY) * Math.pow(CARRIED_DECAY, d);
     }
@@ -292,7 +298,7 @@ final class CombSearch {
   }
 
   private static double[] kernels() {
-    double[] result = new double[121];
+    double[] result = new double[REACH + 1];
     for (int d = 0; d < result.length; d++) {
       result[d] = kernel(d);
     }
@@ -408,6 +414,7 @@ final class CombSearch {
    */
   private int scatter(PeakList peaks, int frame, double halfWidthHz, float cap, float absent) {
     int count = 0;
+    double chances = Math.log(NARROWEST * LOWEST_HZ * CELL_WIDTH / halfWidthHz);
     for (int p = peaks.start(frame); p < peaks.start(frame + 1); p++) {
       float nats = Math.min(cap, peaks.evidence(p));
       if (!(nats > absent)) {
@@ -415,14 +422,14 @@ final class CombSearch {
       }
       double hz = peaks.frequencyHz(p);
       double centre = CELLS_PER_OCTAVE * log2(hz / LOWEST_HZ);
-      double half = Math.max(0.75, CELLS_PER_OCTAVE * halfWidthHz / hz / Math.log(2.0));
-      int from = Math.max(0, (int) Math.ceil(centre - half));
-      int to = Math.min(cells - 1, (int) Math.floor(centre + half));
       // Where a cell is wider than a line, noise has as many chances to put a peak into it.
-      float worth = nats - (float) Math.max(0.0, Math.log(half * hz * CELL_WIDTH / halfWidthHz));
+      float worth = nats - (float) Math.max(0.0, chances + CELL_WIDTH * centre);
       if (!(worth > absent)) {
         continue;
       }
+      double half = Math.max(NARROWEST, halfWidthHz / (CELL_WIDTH * hz));
+      int from = Math.max(0, (int) Math.ceil(centre - half));
+      int to = Math.min(cells - 1, (int) Math.floor(centre + half));
       for (int c = from; c <= to; c++) {
         if (lines[c] == Float.NEGATIVE_INFINITY) {
           touched[count++] = c;
@@ -468,25 +475,8 @@ final class CombSearch {
         path[t - 1] = stays ? -1 : mode(forward[t - 1]);
         continue;
       }
-      int best = -1;
-      double bestWeight = 0.0;
-      double along = 0.0;
-      for (int d = -120; d <= 120; d++) {
-        int c = path[t] + d;
-        if (c < 0 || c >= cells) {
-          continue;
-        }
-        int off = Math.min(KERNEL.length - 1, Math.abs(d + 4 * slopes[t - 1][c]));
-        double weight =
-            forward[t - 1][c]
-                * ((1.0 - CARRIED) * KERNEL[Math.abs(d)] + CARRIED * CARRIED_KERNEL[off])
-                * (1.0 - STOP - JUMP);
-        along += weight;
-        if (weight > bestWeight) {
-          bestWeight = weight;
-          best = c;
-        }
-      }
+      int best = likeliestBefore(path[t], forward[t - 1], slopes[t - 1]);
+      double along = along(path[t], forward[t - 1], slopes[t - 1]);
       double jump = on * JUMP / cells;
       double start = forwardOff[t - 1] * START / cells;
       if (along >= jump && along >= start) {
@@ -496,6 +486,36 @@ final class CombSearch {
         path[t - 1] = jump > start ? mode(forward[t - 1]) : -1;
       }
     }
+  }
+
+  /** The cell that a path at a cell most likely comes from. */
+  private int likeliestBefore(int cell, float[] before, byte[] slope) {
+    int best = -1;
+    double bestWeight = 0.0;
+    for (int c = Math.max(0, cell - REACH); c <= Math.min(cells - 1, cell + REACH); c++) {
+      double weight = before[c] * moved(cell - c, slope[c]);
+      if (weight > bestWeight) {
+        bestWeight = weight;
+        best = c;
+      }
+    }
+    return best;
+  }
+
+  /** Probability of a path at a cell that was on a comb nearby before. */
+  private double along(int cell, float[] before, byte[] slope) {
+    double sum = 0.0;
+    for (int c = Math.max(0, cell - REACH); c <= Math.min(cells - 1, cell + REACH); c++) {
+      sum += before[c] * moved(cell - c, slope[c]);
+    }
+    return sum;
+  }
+
+  /** Probability that a comb moves so many cells within a frame while it has a slope. */
+  private static double moved(int by, int slope) {
+    int off = Math.min(REACH, Math.abs(by - 4 * slope));
+    return ((1.0 - CARRIED) * KERNEL[Math.abs(by)] + CARRIED * CARRIED_KERNEL[off])
+        * (1.0 - STOP - JUMP);
   }
 
   /** Leaps, and steps out of one rest into another, within what the path holds for one comb. */
@@ -658,7 +678,7 @@ final class CombSearch {
       while (to < frames && path[to] >= 0 && joined[to]) {
         to++;
       }
-      band(offEmission, path, from, to, spacing, confidence);
+      band.settle(emission, offEmission, path, from, to, spacing, confidence);
       for (int t = from; t < to; t++) {
         score += Math.log(around(emission[t], path[t], 1) / Math.max(1e-300, offEmission[t]));
         addHarmonics(longPeaks, t, spacing[t], harmonics);
@@ -670,84 +690,6 @@ final class CombSearch {
       harmonics[m] = on == 0 ? 0.0 : harmonics[m] / on;
     }
     return new CombPath(spacing, joined, confidence, score, harmonics, changes);
-  }
-
-  /** Forward and backward over one run, within a band around the path and silence. */
-  private void band(
-      double[] offEmission, int[] path, int from, int to, double[] spacing, double[] confidence) {
-    int width = 2 * BAND + 1;
-    int frames = to - from;
-    double[][] alpha = new double[frames][width + 1];
-    double[][] e = new double[frames][width + 1];
-    for (int t = 0; t < frames; t++) {
-      for (int k = 0; k < width; k++) {
-        int c = path[from + t] - BAND + k;
-        e[t][k] = c >= 0 && c < cells ? emission[from + t][c] : 0.0;
-      }
-      e[t][width] = offEmission[from + t];
-    }
-    double[] prior = new double[width + 1];
-    Arrays.fill(prior, 0.9 / width);
-    prior[width] = 0.1;
-    for (int t = 0; t < frames; t++) {
-      if (t > 0) {
-        step(alpha[t - 1], prior);
-      }
-      double sum = 0.0;
-      for (int k = 0; k <= width; k++) {
-        alpha[t][k] = prior[k] * e[t][k] + 1e-300;
-        sum += alpha[t][k];
-      }
-      for (int k = 0; k <= width; k++) {
-        alpha[t][k] /= sum;
-      }
-    }
-    double[] beta = new double[width + 1];
-    double[] ahead = new double[width + 1];
-    Arrays.fill(beta, 1.0);
-    for (int t = frames - 1; t >= 0; t--) {
-      double mass = 0.0;
-      double moment = 0.0;
-      for (int k = 0; k < width; k++) {
-        double weight = alpha[t][k] * beta[k];
-        mass += weight;
-        moment += weight * (k - BAND);
-      }
-      double total = mass + alpha[t][width] * beta[width];
-      confidence[from + t] = total > 0.0 ? mass / total : 0.0;
-      double centre = path[from + t] + (mass > 0.0 ? moment / mass : 0.0);
-      spacing[from + t] = hzOf(Math.max(0.0, Math.min(cells - 1.0, centre)));
-      if (t > 0) {
-        double largest = 1e-300;
-        for (int k = 0; k <= width; k++) {
-          ahead[k] = beta[k] * e[t][k];
-        }
-        step(ahead, beta);
-        for (int k = 0; k <= width; k++) {
-          largest = Math.max(largest, beta[k]);
-        }
-        for (int k = 0; k <= width; k++) {
-          beta[k] /= largest;
-        }
-      }
-    }
-  }
-
-  /** One frame's drift about the path within the band; the last state is silence. */
-  private static void step(double[] in, double[] out) {
-    int width = 2 * BAND + 1;
-    double on = 0.0;
-    for (int k = 0; k < width; k++) {
-      on += in[k];
-    }
-    for (int to = 0; to < width; to++) {
-      double sum = 0.0;
-      for (int k = 0; k < width; k++) {
-        sum += in[k] * KERNEL[Math.abs(k - to)];
-      }
-      out[to] = sum * (1.0 - FADE) + in[width] * RISE / width;
-    }
-    out[width] = on * FADE + in[width] * (1.0 - RISE);
   }
 
   private void addHarmonics(PeakList peaks, int frame, double spacingHz, double[] harmonics) {

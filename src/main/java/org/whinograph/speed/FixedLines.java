@@ -149,16 +149,7 @@ final class FixedLines {
   static List<Double> apartFrom(PeakList peaks, double spacingHz, double[] comb) {
     double cell = 0.5 * spacingHz;
     int frames = peaks.frames();
-    double highest = 0.0;
-    for (int p = peaks.start(0); p < peaks.start(frames); p++) {
-      highest = Math.max(highest, peaks.frequencyHz(p));
-    }
-    int[] counts = new int[(int) (highest / cell) + 3];
-    for (int p = peaks.start(0); p < peaks.start(frames); p++) {
-      if (peaks.evidence(p) > CLEAR_NATS) {
-        counts[(int) (peaks.frequencyHz(p) / cell) + 1]++;
-      }
-    }
+    int[] counts = counts(peaks, cell);
     List<Double> result = new ArrayList<>();
     for (int i = 1; i + 1 < counts.length; i++) {
       int here = counts[i] + counts[i + 1];
@@ -173,6 +164,28 @@ final class FixedLines {
       }
     }
     return result;
+  }
+
+  /** Clear peaks by frequency, those of cell i at index i + 1. */
+  private static int[] counts(PeakList peaks, double cellHz) {
+    int[] counts = new int[(int) (highestHz(peaks) / cellHz) + 3];
+    for (int p = peaks.start(0); p < peaks.start(peaks.frames()); p++) {
+      if (peaks.evidence(p) > CLEAR_NATS) {
+        counts[(int) (peaks.frequencyHz(p) / cellHz) + 1]++;
+      }
+    }
+    return counts;
+  }
+
+  private static double highestHz(PeakList peaks) {
+    double highest = 0.0;
+    for (int t = 0; t < peaks.frames(); t++) {
+      // They rise within a frame.
+      if (peaks.start(t + 1) > peaks.start(t)) {
+        highest = Math.max(highest, peaks.frequencyHz(peaks.start(t + 1) - 1));
+      }
+    }
+    return highest;
   }
 
   private static boolean goesOnApart(PeakList peaks, double hz, double spacingHz, double[] comb) {

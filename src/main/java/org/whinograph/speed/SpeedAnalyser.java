@@ -113,8 +113,7 @@ public final class SpeedAnalyser implements SampleSink {
     }
     main.append(hz, first == null ? null : first.deviation(), keepFrom, keepTo);
     SegmentAnalysis.Comb second = combs.size() < 2 ? null : combs.get(1);
-    boolean separate =
-        second != null && OwnMotion.of(first.hz(), second.hz());
+    boolean separate = second != null && OwnMotion.of(first.hz(), second.hz());
     rival.append(
         separate ? second.hz() : null, separate ? second.deviation() : null, keepFrom, keepTo);
     main.remember(hz, keepTo - MARGIN_FRAMES);

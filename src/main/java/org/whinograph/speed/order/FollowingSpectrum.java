@@ -102,6 +102,14 @@ public final class FollowingSpectrum implements SampleSink {
       speed += frameSpeed;
       frames++;
     }
+
+    double[] mean(int count) {
+      double[] result = new double[count];
+      for (int k = 0; k < count; k++) {
+        result[k] = lines[k] / frames;
+      }
+      return result;
+    }
   }
 
   /**
@@ -304,10 +312,7 @@ public final class FollowingSpectrum implements SampleSink {
       double shaftHz = sum.speed / sum.frames;
       double spacing = shaftHz / sum.turns;
       int count = (int) Math.min(sum.lines.length, highestHz() / spacing);
-      double[] mean = new double[count];
-      for (int k = 0; k < count; k++) {
-        mean[k] = sum.lines[k] / sum.frames;
-      }
+      double[] mean = sum.mean(count);
       // Half overlapping Hann frames correlate by 1/6 (Welch 1967).
       double worth = sum.frames / (1.0 + 2.0 * (1.0 - 1.0 / sum.frames) / 36.0);
       Spectrum spectrum =
