@@ -21,7 +21,7 @@ import org.whinograph.signal.Warning;
  */
 public final class SpeedAnalyser implements SampleSink {
   private static final int SEGMENT_FRAMES = 600;
-  private static final int MARGIN_FRAMES = 40;
+  private static final int MARGIN_FRAMES = 24;
   private static final double KEPT_RATE_HZ = 14_400.0;
   private static final double STACK_WINDOW_S = 4.0;
 
