@@ -131,11 +131,11 @@ final class Baseband {
       // Frame i covers (i + 0.5) … (i + 1.5) hops; blocks cut it evenly.
       int centre = firstFrame * hop + hop / 2 + b * block + block / 2;
       fold(audio, centre, window, even, odd);
-      mix(even, odd, cycles, 2.0 * Math.PI * hz / rate, b);
+      mixAll(even, odd, cycles, 2.0 * Math.PI * hz / rate, b);
     }
   }
 
-  private void mix(double[] even, double[] odd, double cycles, double step, int b) {
+  private void mixAll(double[] even, double[] odd, double cycles, double step, int b) {
     for (int m = 0; m < orders.length; m++) {
       double phase = -2.0 * Math.PI * (orders[m] * cycles % 1.0);
       mix(even, odd, phase, orders[m] * step, m, b);
@@ -227,16 +227,7 @@ final class Baseband {
     double[] raw = new double[frames];
     for (int m = 0; m < orders.length; m++) {
       for (int i = 0; i < frames; i++) {
-        double sum = 0.0;
-        int lines = 0;
-        for (int line = 3; line <= 6; line++) {
-          for (int sign = -1; sign <= 1; sign += 2) {
-            double turns = sign * (double) line / WINDOWS[0];
-            sum += power(re[m], im[m], i, length, turns) / response(turns);
-            lines++;
-          }
-        }
-        raw[i] = Math.log(Math.max(1e-30, sum / lines));
+        raw[i] = Math.log(Math.max(1e-30, beside(m, i, length)));
       }
       double[] even = new double[frames];
       Arrays.fill(even, 1.0);
@@ -246,6 +237,18 @@ final class Baseband {
       }
     }
     return result;
+  }
+
+  /** Mean power in the lines beside a harmonic. */
+  private double beside(int m, int frame, int length) {
+    double sum = 0.0;
+    for (int line = 3; line <= 6; line++) {
+      double turns = (double) line / WINDOWS[0];
+      double up = power(re[m], im[m], frame, length, turns);
+      double down = power(re[m], im[m], frame, length, -turns);
+      sum += (up + down) / response(turns);
+    }
+    return sum / 8.0;
   }
 
   /** Power response of the block window at a frequency in turns a block, 1 at 0. */

@@ -354,7 +354,10 @@ final class CombSearch {
     Arrays.fill(steepest, Float.NEGATIVE_INFINITY);
     for (int slope = -STEEPEST; slope <= STEEPEST; slope++) {
       for (int s = 0; s < 4; s++) {
-        System.arraycopy(subScore[s], from + offset(slope, s), shifted[s], 0, length);
+        // Windows in the middle lie the same for two slopes.
+        if (slope == -STEEPEST || offset(slope, s) != offset(slope - 1, s)) {
+          System.arraycopy(subScore[s], from + offset(slope, s), shifted[s], 0, length);
+        }
       }
       keepGreater(shifted[0], shifted[1], shifted[2], shifted[3], steepest, length);
     }
@@ -394,13 +397,14 @@ final class CombSearch {
   }
 
   private byte slopeOf(int c, float score) {
+    float[] first = subScore[0];
+    float[] second = subScore[1];
+    float[] third = subScore[2];
+    float[] fourth = subScore[3];
     for (int slope = -STEEPEST; slope < STEEPEST; slope++) {
-      float sum =
-          subScore[0][c + offset(slope, 0)]
-              + subScore[1][c + offset(slope, 1)]
-              + subScore[2][c + offset(slope, 2)]
-              + subScore[3][c + offset(slope, 3)];
-      if (sum == score) {
+      int[] off = OFFSETS[slope + STEEPEST];
+      if (first[c + off[0]] + second[c + off[1]] + third[c + off[2]] + fourth[c + off[3]]
+          == score) {
         return (byte) slope;
       }
     }

@@ -1,7 +1,5 @@
 package org.whinograph.speed;
 
-import java.util.Arrays;
-
 /** Estimates of every frame of a run. */
 final class Estimates {
   final double[] value;
@@ -31,7 +29,11 @@ final class Estimates {
   }
 
   double meanStrength() {
-    return Arrays.stream(strength).sum() / strength.length;
+    double sum = 0.0;
+    for (double value : strength) {
+      sum += value;
+    }
+    return sum / strength.length;
   }
 
   Estimates copy() {

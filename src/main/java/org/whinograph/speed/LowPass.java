@@ -122,17 +122,27 @@ public final class LowPass {
     }
   }
 
-  /**
-   * Makes all outputs whose samples are there. Samples lie by their phase and are copied to the
-   * place where a tap wants them, so that each pair of taps is one loop over equal indices: the
-   * compiler turns only such into vector instructions.
-   */
+  /** Makes all outputs whose samples are there and passes them on. */
   private void emit() {
     int whole = phase > 0 ? place + 1 : place;
     int outputs = whole - 2 * reach;
     if (outputs <= 0) {
       return;
     }
+    filter(outputs);
+    for (float[] samples : phases) {
+      System.arraycopy(samples, outputs, samples, 0, whole - outputs);
+    }
+    place -= outputs;
+    sink.accept(kept, outputs);
+  }
+
+  /**
+   * Makes outputs. Samples lie by their phase and are copied to the place where a tap wants them,
+   * so that each pair of taps is one loop over equal indices: the compiler turns only such into
+   * vector instructions.
+   */
+  private void filter(int outputs) {
     int last = taps.length - 1;
     System.arraycopy(phases[last % factor], last / factor, left, 0, outputs);
     scale(left, taps[last], kept, outputs);
@@ -141,11 +151,6 @@ public final class LowPass {
       System.arraycopy(phases[(t + 1) % factor], (t + 1) / factor, right, 0, outputs);
       add(left, taps[t], right, taps[t + 1], kept, outputs);
     }
-    for (float[] samples : phases) {
-      System.arraycopy(samples, outputs, samples, 0, whole - outputs);
-    }
-    place -= outputs;
-    sink.accept(kept, outputs);
   }
 
   private static void scale(float[] samples, float tap, float[] result, int length) {

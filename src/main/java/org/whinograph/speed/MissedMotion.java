@@ -231,7 +231,10 @@ final class MissedMotion {
   }
 
   private static double[] normalised(double[] logs) {
-    double top = Arrays.stream(logs).max().getAsDouble();
+    double top = logs[0];
+    for (double log : logs) {
+      top = Math.max(top, log);
+    }
     double[] result = new double[logs.length];
     double sum = 0.0;
     for (int k = 0; k < logs.length; k++) {

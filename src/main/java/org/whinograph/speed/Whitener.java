@@ -97,33 +97,47 @@ final class Whitener {
    * @return whether there is any noise floor; digital silence has none and is left alone
    */
   boolean whiten(float[] power) {
-    for (int i = 0; i < centres.length; i++) {
-      if (i < first || i >= first + evenly) {
-        floors[i] = (float) (medianOf(power, i) / LN_2);
-      }
-    }
+    find(power, 0, first);
+    find(power, first + evenly, centres.length);
     if (evenly > 0) {
       findEvenly(power);
     }
-    float least = Float.POSITIVE_INFINITY;
-    float greatest = 0f;
-    for (float floor : floors) {
-      least = Math.min(least, floor);
-      greatest = Math.max(greatest, floor);
-    }
-    if (!(greatest > LEAST_FLOOR)) {
+    int silent = silent();
+    if (silent == floors.length) {
       return false;
     }
     spread();
-    if (least > LEAST_FLOOR) {
+    if (silent == 0) {
       divide(power, base, rise, share, lines);
-      return true;
+    } else {
+      divideOrClear(power);
     }
+    return true;
+  }
+
+  /** Number of stretches without any noise. */
+  private int silent() {
+    int count = 0;
+    for (float floor : floors) {
+      if (!(floor > LEAST_FLOOR)) {
+        count++;
+      }
+    }
+    return count;
+  }
+
+  private void divideOrClear(float[] power) {
     for (int k = 0; k < lines; k++) {
       float floor = base[k] + share[k] * rise[k];
       power[k] = floor > LEAST_FLOOR ? power[k] / floor : 0f;
     }
-    return true;
+  }
+
+  /** Floors of the stretches that aren't alike, one by one. */
+  private void find(float[] power, int from, int to) {
+    for (int i = from; i < to; i++) {
+      floors[i] = (float) (medianOf(power, i) / LN_2);
+    }
   }
 
   private static void divide(float[] power, float[] base, float[] rise, float[] share, int lines) {

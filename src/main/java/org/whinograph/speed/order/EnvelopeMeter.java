@@ -173,43 +173,53 @@ final class EnvelopeMeter implements SampleSink {
     }
   }
 
-  /** Sums the chunk mixed down by a phasor, by itself and weighed by a slope from 0 to 1. */
+  /**
+   * Sums the chunk mixed down by a phasor, by itself and weighed by a slope from 0 to 1. Even and
+   * odd samples turn apart, so that one rotation needn't wait for the other.
+   */
   private void mix(double phase, double step) {
-    double rotationRe = Math.cos(step);
-    double rotationIm = Math.sin(step);
+    double rotationRe = Math.cos(2.0 * step);
+    double rotationIm = Math.sin(2.0 * step);
     double cos = Math.cos(phase);
     double sin = Math.sin(phase);
-    double evenRe = 0.0;
-    double evenIm = 0.0;
+    double oddCos = Math.cos(phase + step);
+    double oddSin = Math.sin(phase + step);
+    double re = 0.0;
+    double im = 0.0;
     double slopeRe = 0.0;
     double slopeIm = 0.0;
-    double slope = 0.5 / chunk;
-    double rise = 1.0 / chunk;
-    for (double x : held) {
-      double re = x * cos;
-      double im = x * sin;
-      evenRe += re;
-      evenIm += im;
-      slopeRe += slope * re;
-      slopeIm += slope * im;
-      slope += rise;
+    int last = chunk - 1;
+    for (int i = 0; i < last; i += 2) {
+      double x = held[i];
+      double y = held[i + 1];
+      double bothRe = x * cos + y * oddCos;
+      double bothIm = x * sin + y * oddSin;
+      re += bothRe;
+      im += bothIm;
+      slopeRe += i * bothRe + y * oddCos;
+      slopeIm += i * bothIm + y * oddSin;
       double next = cos * rotationRe - sin * rotationIm;
       sin = cos * rotationIm + sin * rotationRe;
       cos = next;
+      next = oddCos * rotationRe - oddSin * rotationIm;
+      oddSin = oddCos * rotationIm + oddSin * rotationRe;
+      oddCos = next;
     }
-    sumRe = evenRe;
-    sumIm = evenIm;
-    upRe = slopeRe;
-    upIm = slopeIm;
+    if (chunk % 2 == 1) {
+      re += held[last] * cos;
+      im += held[last] * sin;
+      slopeRe += last * (held[last] * cos);
+      slopeIm += last * (held[last] * sin);
+    }
+    sumRe = re;
+    sumIm = im;
+    upRe = (slopeRe + 0.5 * re) / chunk;
+    upIm = (slopeIm + 0.5 * im) / chunk;
   }
 
   private void output() {
-    double re = 0.0;
-    double im = 0.0;
-    for (int i = 0; i < TAPS; i++) {
-      re += taps[i] * ringRe[ringAt + i];
-      im += taps[i] * ringIm[ringAt + i];
-    }
+    double re = filtered(ringRe);
+    double im = filtered(ringIm);
     frame[0][filled] = re;
     frame[1][filled] = im;
     frame[2][filled++] = re * re + im * im;
@@ -220,6 +230,17 @@ final class EnvelopeMeter implements SampleSink {
       }
       filled = LENGTH / 2;
     }
+  }
+
+  /** The last values through the filter, two sums at a time so that neither waits. */
+  private double filtered(double[] ring) {
+    double even = taps[TAPS - 1] * ring[ringAt + TAPS - 1];
+    double odd = 0.0;
+    for (int i = 0; i < TAPS - 1; i += 2) {
+      even += taps[i] * ring[ringAt + i];
+      odd += taps[i + 1] * ring[ringAt + i + 1];
+    }
+    return even + odd;
   }
 
   private void add() {
@@ -240,7 +261,10 @@ final class EnvelopeMeter implements SampleSink {
       work[i] = (values[i] - offset) * window[i];
     }
     transform.forward(work);
-    double scale = 2.0 / Math.pow(LENGTH * Window.HANN.coherentGain(), 2);
+    addPowers(sum, 2.0 / Math.pow(LENGTH * Window.HANN.coherentGain(), 2));
+  }
+
+  private void addPowers(double[] sum, double scale) {
     for (int k = 1; k < LENGTH / 2; k++) {
       double re = work[2 * k];
       double im = work[2 * k + 1];

@@ -203,42 +203,10 @@ public final class FollowingSpectrum implements SampleSink {
   }
 
   private void produce() {
-    while (true) {
+    boolean more = true;
+    while (more) {
       double speed = speedAt(time);
-      if (Double.isNaN(speed)) {
-        filled = 0;
-        // On to the border of the next frame of the track.
-        double place = Math.max(-0.5, Math.floor((time - trackStart) / trackStep + 0.5) + 0.5);
-        time = Math.max(time + 1.0, trackStart + place * trackStep);
-        if (time >= received) {
-          return;
-        }
-        continue;
-      }
-      if (filled == 0) {
-        shiftGear(speed);
-      } else if (speed < slowest || speed > fastest) {
-        filled = 0;
-        shiftGear(speed);
-      }
-      double step = rate / (perTurn * speed);
-      double middle = speedAt(time + 0.5 * STRIDE * step);
-      if (!Double.isNaN(middle)) {
-        step = rate / (perTurn * middle);
-      }
-      double end = time + STRIDE * step + AngleKernel.TAPS;
-      if (end >= received) {
-        return;
-      }
-      if (touchesGap(time - AngleKernel.TAPS, end)) {
-        filled = 0;
-        continue;
-      }
-      double local = time - historyStart;
-      speeds[filled / STRIDE] = speed;
-      kernel.read(history, local, step, values, filled, STRIDE);
-      filled += STRIDE;
-      time += STRIDE * step;
+      more = Double.isNaN(speed) ? skip() : advance(speed);
       if (filled == LENGTH) {
         add();
         System.arraycopy(values, LENGTH / 2, values, 0, LENGTH / 2);
@@ -246,6 +214,40 @@ public final class FollowingSpectrum implements SampleSink {
         filled = LENGTH / 2;
       }
     }
+  }
+
+  /** Goes on to the border of the next frame of the track; whether its samples are there. */
+  private boolean skip() {
+    filled = 0;
+    double place = Math.max(-0.5, Math.floor((time - trackStart) / trackStep + 0.5) + 0.5);
+    time = Math.max(time + 1.0, trackStart + place * trackStep);
+    return time < received;
+  }
+
+  /** Reads the next stride, or steps over a gap; whether the samples for it are there. */
+  private boolean advance(double speed) {
+    if (filled == 0 || speed < slowest || speed > fastest) {
+      filled = 0;
+      shiftGear(speed);
+    }
+    double step = rate / (perTurn * speed);
+    double middle = speedAt(time + 0.5 * STRIDE * step);
+    if (!Double.isNaN(middle)) {
+      step = rate / (perTurn * middle);
+    }
+    double end = time + STRIDE * step + AngleKernel.TAPS;
+    if (end >= received) {
+      return false;
+    }
+    if (touchesGap(time - AngleKernel.TAPS, end)) {
+      filled = 0;
+      return true;
+    }
+    speeds[filled / STRIDE] = speed;
+    kernel.read(history, time - historyStart, step, values, filled, STRIDE);
+    filled += STRIDE;
+    time += STRIDE * step;
+    return true;
   }
 
   /** Steps over lost samples. */
