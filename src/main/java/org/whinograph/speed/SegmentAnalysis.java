@@ -58,6 +58,7 @@ final class SegmentAnalysis {
   private final PeakList shortPeaks = new PeakList();
   private final CombSearch search;
   private final CombRefiner refiner;
+  private final RunEnds ends;
   private List<Double> standing = List.of();
   private List<Double> faint = List.of();
 
@@ -65,11 +66,14 @@ final class SegmentAnalysis {
    * A comb of the segment.
    *
    * @param hz mean spacing over each frame [Hz], NaN where unknown
+   * @param searched the same without the run-downs and run-ups that were followed outward: what
+   *     tells a fan from other sounds [Hz]
    * @param deviation relative standard deviation [1]
    * @param motion how it moves
    * @param path the path it came from
    */
-  record Comb(double[] hz, double[] deviation, CombMotion motion, CombPath path) {}
+  record Comb(
+      double[] hz, double[] searched, double[] deviation, CombMotion motion, CombPath path) {}
 
   /**
    * Prepares.
@@ -98,6 +102,7 @@ final class SegmentAnalysis {
     this.shortStarts = new int[shortTransform.batch()];
     this.search = new CombSearch(highestHz, rate / longLength, rate / shortLength);
     this.refiner = new CombRefiner(rate, hop, highestHz);
+    this.ends = new RunEnds(rate, hop, highestHz);
   }
 
   private static float[] hann(int length) {
@@ -177,10 +182,10 @@ final class SegmentAnalysis {
     paths.sort((a, b) -> Double.compare(worth(b), worth(a)));
     List<Comb> result = new ArrayList<>();
     for (CombPath each : paths) {
-      boolean first = result.isEmpty();
+      boolean chief = result.isEmpty();
       // One line that stands still is no second fan, however sharply it is seen.
-      if (first || each.isComb()) {
-        result.add(refined(audio, each, first && lookForWander));
+      if (chief || each.isComb()) {
+        result.add(refined(audio, each, chief, chief && lookForWander));
       }
     }
     return result;
@@ -283,7 +288,8 @@ final class SegmentAnalysis {
     return to;
   }
 
-  private Comb refined(float[] audio, CombPath path, boolean lookForWander) {
+  /** Refines a path; runs of the chief one are followed outward as well. */
+  private Comb refined(float[] audio, CombPath path, boolean chief, boolean lookForWander) {
     int frames = path.spacingHz().length;
     double[] hz = new double[frames];
     double[] deviation = new double[frames];
@@ -320,8 +326,12 @@ final class SegmentAnalysis {
         hz[i] = Double.NaN;
       }
     }
+    double[] searched = hz.clone();
+    if (chief) {
+      ends.extend(audio, hz, deviation, path.joined(), path.harmonicEvidence(), standing);
+    }
     CombMotion wanders = balance > 0 ? CombMotion.WANDERS : CombMotion.STANDS;
-    return new Comb(hz, deviation, glides ? CombMotion.GLIDES : wanders, path);
+    return new Comb(hz, searched, deviation, glides ? CombMotion.GLIDES : wanders, path);
   }
 
   /** The first and the last frame of a run hold some of what came before or after it. */

@@ -104,16 +104,17 @@ public final class SpeedAnalyser implements SampleSink {
     SegmentAnalysis.Comb first = combs.isEmpty() ? null : combs.get(0);
     double[] hz = null;
     if (first != null) {
-      hz = linked(first.hz());
+      double link = link(first.hz());
+      hz = times(first.hz(), link);
       alive |= first.motion() != CombMotion.STANDS;
       glides |= first.motion() == CombMotion.GLIDES;
       several |= first.path().isComb();
       changes += first.path().changes();
-      stackRuns(hz, first.path(), keepFrom, keepTo);
+      stackRuns(times(first.searched(), link), first.path(), keepFrom, keepTo);
     }
     main.append(hz, first == null ? null : first.deviation(), keepFrom, keepTo);
     SegmentAnalysis.Comb second = combs.size() < 2 ? null : combs.get(1);
-    boolean separate = second != null && OwnMotion.of(first.hz(), second.hz());
+    boolean separate = second != null && OwnMotion.of(first.searched(), second.searched());
     rival.append(
         separate ? second.hz() : null, separate ? second.deviation() : null, keepFrom, keepTo);
     main.remember(hz, keepTo - MARGIN_FRAMES);
@@ -121,12 +122,12 @@ public final class SpeedAnalyser implements SampleSink {
 
   /**
    * The same comb again: a segment may lock on another multiple than the one before; where both
-   * know the same frames, their ratio tells.
+   * know the same frames, their ratio tells by what the new one is to be multiplied.
    */
-  private double[] linked(double[] hz) {
+  private double link(double[] hz) {
     double ratio = main.ratioTo(hz);
     if (Double.isNaN(ratio) || Math.abs(Math.log(ratio)) < 0.01) {
-      return hz;
+      return 1.0;
     }
     double best = 1.0;
     double bestOff = 0.004;
@@ -139,9 +140,13 @@ public final class SpeedAnalyser implements SampleSink {
         }
       }
     }
+    return best;
+  }
+
+  private static double[] times(double[] hz, double factor) {
     double[] result = hz.clone();
     for (int i = 0; i < hz.length; i++) {
-      result[i] *= best;
+      result[i] *= factor;
     }
     return result;
   }

@@ -33,6 +33,7 @@ final class SpeedTrial {
   int wrong;
   int inside;
   double sumSquares;
+  int stopped;
   int falseWhileStopped;
   int pitchFrames;
   int yinWrong;
@@ -102,6 +103,7 @@ final class SpeedTrial {
       double rpm = track.rpm()[i];
       double right = truth.meanRpm(t - frameS / 2, t + frameS / 2);
       if (right < SLOWEST_RPM) {
+        stopped += right < 1.0 ? 1 : 0;
         falseWhileStopped += right < 1.0 && !Double.isNaN(rpm) ? 1 : 0;
         continue;
       }
@@ -165,6 +167,8 @@ final class SpeedTrial {
     int wrong;
     int inside;
     double sumSquares;
+    int stopped;
+    int falseWhileStopped;
     int pitchFrames;
     int yinWrong;
     int mcLeodWrong;
@@ -177,6 +181,8 @@ final class SpeedTrial {
       wrong += trial.wrong;
       inside += trial.inside;
       sumSquares += trial.sumSquares;
+      stopped += trial.stopped;
+      falseWhileStopped += trial.falseWhileStopped;
       pitchFrames += trial.pitchFrames;
       yinWrong += trial.yinWrong;
       mcLeodWrong += trial.mcLeodWrong;
@@ -190,6 +196,8 @@ final class SpeedTrial {
       wrong += other.wrong;
       inside += other.inside;
       sumSquares += other.sumSquares;
+      stopped += other.stopped;
+      falseWhileStopped += other.falseWhileStopped;
       pitchFrames += other.pitchFrames;
       yinWrong += other.yinWrong;
       mcLeodWrong += other.mcLeodWrong;
@@ -210,6 +218,11 @@ final class SpeedTrial {
 
     double insidePercent() {
       return 100.0 * inside / Math.max(1, known - wrong);
+    }
+
+    /** Share of the frames at rest for which a speed is claimed. */
+    double stillPercent() {
+      return 100.0 * falseWhileStopped / Math.max(1, stopped);
     }
 
     double yinPercent() {

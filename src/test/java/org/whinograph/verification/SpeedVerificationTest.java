@@ -32,6 +32,8 @@ class SpeedVerificationTest {
       "simulated devices of known truth; pitch estimators of TarsosDSP 2.4-1 as a general-purpose"
           + " second opinion (the shaft's or the blade-pass frequency counts as right)";
 
+  private static final String STOP = "stop and restart";
+
   private static int blades(Random random) {
     return BLADES[random.nextInt(BLADES.length)];
   }
@@ -199,8 +201,7 @@ class SpeedVerificationTest {
             SpeedProfile.of(0, low, 8, low, 8, low * 1.3, 15, low * 1.3, 15, low * 1.1),
             8,
             15),
-        new Move(
-            "stop and restart", SpeedProfile.of(0, high, 8, high, 10, 0, 12, 0, 15, low, 22, low)),
+        new Move(STOP, SpeedProfile.of(0, high, 8, high, 10, 0, 12, 0, 15, low, 22, low)),
         new Move(
             "drift and jitter",
             SpeedProfile.steady(low * 1.5)
@@ -214,6 +215,7 @@ class SpeedVerificationTest {
     Random random = new Random(7002);
     Tally all = new Tally();
     Tally ramps = new Tally();
+    Tally stops = new Tally();
     for (double carrier : new double[] {20, 25, 30}) {
       for (int which = 0; which < 5; which++) {
         Tally tally = new Tally();
@@ -239,15 +241,22 @@ class SpeedVerificationTest {
         if (which < 2) {
           ramps.add(tally);
         }
+        if (name.equals(STOP)) {
+          stops.add(tally);
+        }
       }
     }
     report.row(cells("ramps", ramps));
+    report.row(cells("stops and restarts", stops));
     report.row(cells("all", all));
     report.save();
     assertAll(
         () -> assertTrue(ramps.rmsPercent() <= 0.5, "rms " + ramps.rmsPercent()),
         () -> assertTrue(ramps.wrongPercent() <= 1.0, "wrong " + ramps.wrongPercent()),
         () -> assertTrue(ramps.knownPercent() >= 90.0, "known " + ramps.knownPercent()),
+        () -> assertTrue(stops.knownPercent() >= 90.0, "stops known " + stops.knownPercent()),
+        () -> assertTrue(stops.rmsPercent() <= 0.5, "stops rms " + stops.rmsPercent()),
+        () -> assertTrue(stops.stillPercent() <= 1.0, "at rest known " + stops.stillPercent()),
         () -> assertTrue(all.wrongPercent() <= 1.0, "wrong " + all.wrongPercent()),
         () -> assertTrue(all.insidePercent() >= 90.0, "inside " + all.insidePercent()),
         () -> assertTrue(all.insidePercent() <= 98.0, "inside " + all.insidePercent()));
