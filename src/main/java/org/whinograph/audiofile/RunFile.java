@@ -117,8 +117,23 @@ public final class RunFile {
    * @throws RefusedException if it can't be written; an older one is then untouched
    */
   public static void write(Path file, RunRecord run) throws RefusedException {
-    byte[] text = (toJson(run).toPrettyString() + "\n").getBytes(StandardCharsets.UTF_8);
+    byte[] text = text(run);
     AtomicFile.replace(file, out -> out.write(text));
+  }
+
+  /**
+   * Writes the last record of a recording, also onto a disk that the recording has filled.
+   *
+   * @param file the JSON file
+   * @param run the record
+   * @throws RefusedException if it can't be written; an older one is then untouched
+   */
+  public static void writeLast(Path file, RunRecord run) throws RefusedException {
+    AtomicFile.replaceOnFullDisk(file, text(run));
+  }
+
+  private static byte[] text(RunRecord run) {
+    return (toJson(run).toPrettyString() + "\n").getBytes(StandardCharsets.UTF_8);
   }
 
   private static ObjectNode toJson(RunRecord run) {

@@ -106,7 +106,17 @@ public final class Inputs {
         last = e;
       }
     }
-    throw last;
+    throw new RefusedException(
+        String.format(
+            Locale.ROOT,
+            "input %s: doesn't open with %.0f Hz, %d channel%s at 24, 32 or 16 bits; try another rate"
+                + " or number of channels, or it is in use or not permitted: %s",
+            full,
+            rateHz,
+            channels,
+            channels == 1 ? "" : "s",
+            IN_USE),
+        last);
   }
 
   private String resolve(String name) throws RefusedException {
@@ -146,7 +156,7 @@ public final class Inputs {
         name,
         formats,
         resampling(name, formats),
-        problem(formats.isEmpty(), probe.zeros, probe.refusal));
+        problem(formats.isEmpty(), probe.zeros, probe.firstRefusal));
   }
 
   private static SampleFormat at(double rate, SampleFormat layout) {
@@ -161,7 +171,7 @@ public final class Inputs {
     private final List<SampleFormat> layouts = new ArrayList<>();
 
     private boolean zeros = true;
-    private String refusal;
+    private String firstRefusal;
 
     Probe(String name) {
       this.name = name;
@@ -182,7 +192,7 @@ public final class Inputs {
               good.add(0, format);
             }
           } catch (RefusedException e) {
-            refusal = e.getMessage();
+            firstRefusal = firstRefusal == null ? e.getMessage() : firstRefusal;
           }
         }
         layouts.addAll(good);
@@ -194,7 +204,7 @@ public final class Inputs {
         zeros &= listen(name, format) == Double.NEGATIVE_INFINITY;
         return true;
       } catch (RefusedException e) {
-        refusal = e.getMessage();
+        firstRefusal = firstRefusal == null ? e.getMessage() : firstRefusal;
         return false;
       }
     }
@@ -202,7 +212,9 @@ public final class Inputs {
 
   private static String problem(boolean nothing, boolean zeros, String refusal) {
     if (nothing) {
-      return refusal == null ? "delivers nothing plausible; " + IN_USE : refusal;
+      return refusal == null
+          ? "delivers nothing plausible; " + IN_USE
+          : "no format works, not even the plainest: " + refusal;
     }
     if (zeros) {
       return "delivers nothing but zeros: it is muted, nothing is plugged in, or the system keeps"
@@ -265,7 +277,13 @@ public final class Inputs {
     return Decibels.ofEnergyRatio(sum / count * 2);
   }
 
-  static String describe(SampleFormat format) {
+  /**
+   * A format in words.
+   *
+   * @param format any format
+   * @return rate, bits and channels
+   */
+  public static String describe(SampleFormat format) {
     return String.format(
         Locale.ROOT,
         "%.0f Hz, %d bits, %d channel%s",

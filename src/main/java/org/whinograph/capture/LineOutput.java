@@ -15,10 +15,12 @@ import javax.sound.sampled.SourceDataLine;
 final class LineOutput implements AudioProcessor {
   private final SourceDataLine line;
   private final int frameBytes;
+  private final byte[] headStart;
 
   private LineOutput(SourceDataLine line) {
     this.line = line;
     this.frameBytes = line.getFormat().getFrameSize();
+    this.headStart = new byte[line.getBufferSize() / frameBytes / 2 * frameBytes];
   }
 
   /** Opens and starts the default output, with a buffer of so many frames. */
@@ -39,12 +41,20 @@ final class LineOutput implements AudioProcessor {
 
   @Override
   public boolean process(AudioEvent event) {
-    int length = event.getBufferSize() * frameBytes;
-    int written = line.write(event.getByteBuffer(), 0, length);
+    if (line.available() >= line.getBufferSize() - frameBytes) {
+      // It is empty. Sound from a live input comes in bursts, so an output that is fed from hand to
+      // mouth would run dry again and again, and a sound server may then be silent for seconds.
+      write(headStart, headStart.length);
+    }
+    write(event.getByteBuffer(), event.getBufferSize() * frameBytes);
+    return true;
+  }
+
+  private void write(byte[] bytes, int length) {
+    int written = line.write(bytes, 0, length);
     if (written != length) {
       throw new IllegalStateException("the output took " + written + " of " + length + " bytes");
     }
-    return true;
   }
 
   @Override

@@ -188,7 +188,7 @@ public final class Recorder {
     frames = Math.min(frames, writer.frames());
     RunRecord run = record(RunRecord.State.COMPLETE, reason);
     try {
-      RunFile.write(recordFile, run);
+      RunFile.writeLast(recordFile, run);
     } catch (RefusedException e) {
       cut = cut == null ? e : cut;
     }

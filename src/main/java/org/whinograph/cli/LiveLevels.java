@@ -74,4 +74,8 @@ final class LiveLevels implements SampleSink {
   String label() {
     return unit.label();
   }
+
+  LevelUnit unit() {
+    return unit;
+  }
 }

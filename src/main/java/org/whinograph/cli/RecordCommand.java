@@ -55,6 +55,9 @@ import picocli.CommandLine.Spec;
     })
 final class RecordCommand extends Command {
   private static final int EXIT_WAIT_S = 10;
+  private static final String NOTHING_BUT_ZEROS =
+      "nothing but zeros comes: the input is muted, nothing is plugged in, or the system keeps the"
+          + " microphone from programs (macOS and Windows: privacy settings)";
 
   @Spec private CommandSpec spec;
 
@@ -209,6 +212,14 @@ final class RecordCommand extends Command {
       CountDownLatch done = new CountDownLatch(1);
       Thread onExit = new Thread(() -> finish(recorder, done), "whole file on exit");
       Runtime.getRuntime().addShutdownHook(onExit);
+      if (terminal().interactive() && !common().quiet()) {
+        note(
+            "recording "
+                + line.name()
+                + ", "
+                + Inputs.describe(format)
+                + "; m and a text set a marker, q ends it, each followed by Enter");
+      }
       startKeys(recorder);
       try {
         RunRecord run = recorder.run();
@@ -326,10 +337,8 @@ final class RecordCommand extends Command {
             run.format().channels(),
             run.format().channels() == 1 ? "" : "s"));
     say(watch.levels());
-    if (watch.silent()) {
-      note(
-          "nothing but zeros came: the input is muted, nothing is plugged in, or the system keeps"
-              + " the microphone from programs (macOS and Windows: privacy settings)");
+    if (watch.silent() && !watch.silenceTold) {
+      note(NOTHING_BUT_ZEROS);
     }
     say(
         String.format(
@@ -351,8 +360,11 @@ final class RecordCommand extends Command {
   private final class Watch implements RecordingListener {
     private static final double REFRESH_S = 0.25;
 
-    /** A disk that holds more than a day's recording is of no concern [s]. */
-    private static final double ROOM_SHOWN_S = 24 * 3600.0;
+    /** A line that wraps can't be written over: one column less than terminals have at least. */
+    private static final int COLUMNS = 79;
+
+    /** A microphone is never silent for so long [s]. */
+    private static final double SILENT_S = 3;
 
     private final LiveLevels levels;
     private final PressureStage pressure;
@@ -361,6 +373,7 @@ final class RecordCommand extends Command {
     private final double rateHz;
     private final StatusLine line;
     private double nextLine;
+    private boolean silenceTold;
 
     Watch(SampleFormat format, CalibrationRecord record, boolean doubtful, Monitor monitor)
         throws RefusedException {
@@ -383,6 +396,11 @@ final class RecordCommand extends Command {
       if (now >= nextLine) {
         nextLine = now + REFRESH_S;
         line.show(line(now, status));
+      }
+      if (now >= SILENT_S && silent() && !silenceTold) {
+        silenceTold = true;
+        clear();
+        note(NOTHING_BUT_ZEROS);
       }
     }
 
@@ -407,22 +425,35 @@ final class RecordCommand extends Command {
       return levels.average() == Double.NEGATIVE_INFINITY;
     }
 
-    /** Short enough for a terminal of 80 columns: a line that wraps can't be written over. */
     private String line(double now, RecordingStatus status) {
-      return String.format(
-          Locale.ROOT,
-          "%7.1f s  LAF %s  LAeq %s  max %s %s  overload %d  lost %d%s%s",
-          now,
-          number(levels.now()),
-          number(levels.average()),
-          number(levels.maximum()),
-          levels.label(),
-          status.overloadSamples(),
-          status.lostSamples(),
-          doubtful ? "  INPUT FAILED" : "",
-          status.freeSeconds() < 0 || status.freeSeconds() > ROOM_SHOWN_S
-              ? ""
-              : String.format(Locale.ROOT, "  room %.1f h", status.freeSeconds() / 3600));
+      long second = (long) now;
+      String figures =
+          String.format(
+              Locale.ROOT,
+              "%d:%02d:%02d  LAF %s  LAeq %s  max %s %s  over %d  lost %d%s",
+              second / 3600,
+              second / 60 % 60,
+              second % 60,
+              number(levels.now()),
+              number(levels.average()),
+              number(levels.maximum()),
+              levels.unit() == LevelUnit.FULL_SCALE ? "dB re FS" : levels.unit().label(),
+              status.overloadSamples(),
+              status.lostSamples(),
+              doubtful ? "  INPUT FAILED" : "");
+      String room = room(status.freeSeconds());
+      return figures.length() + room.length() > COLUMNS ? figures : figures + room;
+    }
+
+    /** For how long the disk has room: what there is of it, less than a minute is warned of. */
+    private String room(double seconds) {
+      if (seconds < 0) {
+        return "";
+      }
+      double hours = seconds / 3600;
+      return hours >= 1
+          ? String.format(Locale.ROOT, "  disk %.0f h", Math.min(999, Math.floor(hours)))
+          : String.format(Locale.ROOT, "  disk %.0f min", Math.floor(seconds / 60));
     }
 
     private String number(double level) {

@@ -3,6 +3,7 @@ package org.whinograph.storage;
 import java.io.BufferedOutputStream;
 import java.io.IOException;
 import java.io.OutputStream;
+import java.nio.ByteBuffer;
 import java.nio.channels.Channels;
 import java.nio.channels.FileChannel;
 import java.nio.file.AtomicMoveNotSupportedException;
@@ -12,6 +13,7 @@ import java.nio.file.LinkOption;
 import java.nio.file.Path;
 import java.nio.file.StandardCopyOption;
 import java.nio.file.StandardOpenOption;
+import java.util.Arrays;
 import java.util.concurrent.ThreadLocalRandom;
 import org.whinograph.signal.RefusedException;
 
@@ -23,6 +25,9 @@ import org.whinograph.signal.RefusedException;
  * <p>Safe for use by several threads.
  */
 public final class AtomicFile {
+  /** Common file systems give room in pieces of this size or a multiple; no source. */
+  private static final int BLOCK_BYTES = 4096;
+
   private AtomicFile() {}
 
   /** What a file is to hold. */
@@ -89,6 +94,50 @@ public final class AtomicFile {
   public static void replace(Path target, Content content) throws RefusedException {
     check(target, true);
     put(target, true, content);
+  }
+
+  /**
+   * Writes a file as {@link #replace} does; if the disk has no room for a second one beside it, over
+   * the bytes of the one that is there, in the blocks that it has already. What says how a recording
+   * ended must get onto the disk that has just become full.
+   *
+   * @param target the file
+   * @param text what it is to hold; blanks that fill up the length of the older file must do no harm
+   * @throws RefusedException if it can't be written; the target is then as it was before
+   */
+  public static void replaceOnFullDisk(Path target, byte[] text) throws RefusedException {
+    try {
+      replace(target, out -> out.write(text));
+    } catch (RefusedException e) {
+      if (!overwrite(target, text)) {
+        throw e;
+      }
+    }
+  }
+
+  private static boolean overwrite(Path target, byte[] text) {
+    try {
+      if (!Files.isRegularFile(target, LinkOption.NOFOLLOW_LINKS)) {
+        return false;
+      }
+      long before = Files.size(target);
+      if (before == 0 || text.length > (before + BLOCK_BYTES - 1) / BLOCK_BYTES * BLOCK_BYTES) {
+        return false;
+      }
+      byte[] padded = Arrays.copyOf(text, (int) Math.max(before, text.length));
+      Arrays.fill(padded, text.length, padded.length, (byte) ' ');
+      try (FileChannel channel = FileChannel.open(target, StandardOpenOption.WRITE)) {
+        ByteBuffer bytes = ByteBuffer.wrap(padded);
+        while (bytes.hasRemaining()) {
+          channel.write(bytes, bytes.position());
+        }
+        channel.force(true);
+      }
+      return true;
+    } catch (IOException e) {
+      // The first failure is the one to tell.
+      return false;
+    }
   }
 
   private static void put(Path target, boolean force, Content content) throws RefusedException {

@@ -119,6 +119,13 @@ class InputsTest {
     Input input = probe(format -> null);
     assertEquals(List.of(), input.formats());
     assertTrue(input.problem().contains("close other programs"), input.problem());
+    Inputs inputs = new Inputs(new OneInput("desk microphone", format -> null), new Ticking());
+    RefusedException refusal =
+        assertThrows(RefusedException.class, () -> inputs.best("desk", 48000, 2));
+    assertTrue(
+        refusal.getMessage().contains("48000 Hz, 2 channels at 24, 32 or 16 bits"),
+        refusal.getMessage());
+    assertTrue(refusal.getMessage().contains("close other programs"), refusal.getMessage());
   }
 
   @Test

@@ -106,11 +106,18 @@ class MonitorTest {
     assertEquals(-40, heard(1000, -20, OptionalDouble.empty()), 0.05);
   }
 
-  /** One third of an octave: the tone in its middle passes, one two octaves off nearly doesn't. */
+  /**
+   * One third of an octave: the tone in its middle passes, one at its edge is 3 dB down, one an
+   * octave off is nearly gone (by the resonance curve of two circuits, 10 lg(1 + Q²(f/f₀ − f₀/f)²)
+   * each).
+   */
   @Test
   void aBandAroundAToneIsPlayedAlone() throws RefusedException {
     assertEquals(-20, heard(4000, 0, OptionalDouble.of(4000)), 0.5);
-    assertTrue(heard(1000, 0, OptionalDouble.of(4000)) < -40);
+    assertEquals(-23, heard(4000 * Math.pow(2, 1.0 / 6), 0, OptionalDouble.of(4000)), 1.0);
+    assertEquals(-23, heard(4000 * Math.pow(2, -1.0 / 6), 0, OptionalDouble.of(4000)), 1.0);
+    assertTrue(heard(2000, 0, OptionalDouble.of(4000)) < -44);
+    assertTrue(heard(1000, 0, OptionalDouble.of(4000)) < -50);
     assertTrue(heard(16000, 0, OptionalDouble.of(4000)) < -40);
   }
 

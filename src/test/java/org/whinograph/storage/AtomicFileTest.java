@@ -58,6 +58,29 @@ class AtomicFileTest {
     assertEquals(List.of(file), files());
   }
 
+  /**
+   * A name that leaves none for a file beside it stands for a disk without room for one: then the
+   * older one is written over, as far as its own blocks go and no further.
+   */
+  @Test
+  void whereThereIsNoRoomForASecondFileTheOldOneIsWrittenOver() throws Exception {
+    Path file = folder.resolve("r".repeat(240) + ".json");
+    byte[] longer = new byte[4097];
+    assertThrows(RefusedException.class, () -> AtomicFile.replaceOnFullDisk(file, longer));
+    assertFalse(Files.exists(file));
+    Files.writeString(file, "older and longer");
+    assertThrows(RefusedException.class, () -> AtomicFile.replace(file, text("new")));
+    assertThrows(RefusedException.class, () -> AtomicFile.replaceOnFullDisk(file, longer));
+    assertEquals("older and longer", Files.readString(file));
+    AtomicFile.replaceOnFullDisk(file, "new".getBytes(StandardCharsets.UTF_8));
+    assertEquals("new", Files.readString(file).strip());
+    assertEquals("older and longer".length(), Files.size(file));
+    byte[] full = new byte[4096];
+    java.util.Arrays.fill(full, (byte) 'x');
+    AtomicFile.replaceOnFullDisk(file, full);
+    assertEquals("x".repeat(4096), Files.readString(file));
+  }
+
   /** A folder that was deleted is not made again by what replaces, and is by what writes. */
   @Test
   void aDeletedFolderIsToldUnlessAFileIsNew() throws Exception {
