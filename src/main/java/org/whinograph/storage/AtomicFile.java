@@ -97,12 +97,13 @@ public final class AtomicFile {
   }
 
   /**
-   * Writes a file as {@link #replace} does; if the disk has no room for a second one beside it, over
-   * the bytes of the one that is there, in the blocks that it has already. What says how a recording
-   * ended must get onto the disk that has just become full.
+   * Writes a file as {@link #replace} does; if the disk has no room for a second one beside it,
+   * over the bytes of the one that is there, in the blocks that it has already. What says how a
+   * recording ended must get onto the disk that has just become full.
    *
    * @param target the file
-   * @param text what it is to hold; blanks that fill up the length of the older file must do no harm
+   * @param text what it is to hold; blanks that fill up the length of the older file must do no
+   *     harm
    * @throws RefusedException if it can't be written; the target is then as it was before
    */
   public static void replaceOnFullDisk(Path target, byte[] text) throws RefusedException {
