@@ -50,6 +50,9 @@ final class RunEnds {
 
   private static final double MOST_LOST = 8.0;
 
+  /** A fan comes to rest or to speed within so many steps: six seconds. */
+  private static final int MOST_STEPS = 48;
+
   /** A frame that is less sure than this stays unknown [1]. */
   private static final double MOST_DEVIATION = 0.02;
 
@@ -84,6 +87,13 @@ final class RunEnds {
    */
   private static final double SHARPNESS = 0.85;
 
+  private static final double PRESENT_STEP = 0.125;
+  private static final int PRESENT_POWERS = 240;
+  private static final double[] PRESENT = present();
+
+  /** What is less likely by so much than the best doesn't count [nat]. */
+  private static final double FORGOTTEN = 25.0;
+
   /** Keeps exponentials within range [nat]. */
   private static final double MOST_SHARP = 600.0;
 
@@ -104,7 +114,7 @@ final class RunEnds {
   private final int[] start = new int[1];
   private float[] audio = {};
   private int[] orders = {};
-  private List<Double> standing = List.of();
+  private double[] standing = {};
   private double[] hz = {};
   private double[] deviation = {};
   private boolean[] joined = {};
@@ -154,7 +164,7 @@ final class RunEnds {
     this.deviation = deviation;
     this.joined = joined;
     this.orders = orders(harmonicEvidence);
-    this.standing = standing;
+    this.standing = standing.stream().mapToDouble(Double::doubleValue).toArray();
     int from = 0;
     while (from < hz.length) {
       int to = from + 1;
@@ -202,7 +212,7 @@ final class RunEnds {
     int last = 0;
     double all = 0.0;
     double most = CLEAR_NATS;
-    for (int step = 1; all > most - MOST_LOST - CLEAR_NATS; step++) {
+    for (int step = 1; step <= MOST_STEPS && all > most - MOST_LOST - CLEAR_NATS; step++) {
       boolean own = step <= 2 * AGAIN;
       int beyond = first + direction * ((step + 1) / 2);
       if (beyond < 0 || beyond >= hz.length || (!own && !Double.isNaN(hz[beyond]))) {
@@ -397,10 +407,14 @@ final class RunEnds {
       double sum = 0.0;
       double weights = 0.0;
       double first = 0.0;
+      double most = 0.0;
       for (int i = -side; i <= side; i++) {
         double off = i * reach / side;
-        double nats = nats(power, expected + off, relative, step.floors);
-        sum += Math.exp(nats);
+        sum += likelihood(power, expected + off, relative, step.floors);
+        most = Math.max(most, sharp);
+        if (sharp < most - FORGOTTEN) {
+          continue;
+        }
         double weight = Math.exp(sharp);
         double from = expected + off - way.hz;
         weights += weight;
@@ -423,9 +437,9 @@ final class RunEnds {
     return total;
   }
 
-  /** What the spectrum says for a comb [nat]. */
-  private double nats(float[] power, double hz, double relative, double[] floors) {
-    double sum = 0.0;
+  /** How much likelier the spectrum is with a comb than with noise [1]. */
+  private double likelihood(float[] power, double hz, double relative, double[] floors) {
+    double product = 1.0;
     sharp = 0.0;
     for (int m = 0; m < orders.length; m++) {
       double line = orders[m] * hz;
@@ -433,16 +447,27 @@ final class RunEnds {
         continue;
       }
       double ratio = power[bin(line)] / floors[m];
-      double nats = Math.min(CAP_NATS, LineEvidence.of(ratio));
       sharp += SHARPNESS * ratio;
-      sum += Math.log(1.0 - STAYS + STAYS * Math.exp(nats));
+      product *= PRESENT[(int) Math.min(PRESENT.length - 1.0, ratio / PRESENT_STEP)];
     }
     sharp = Math.min(MOST_SHARP, sharp);
-    return sum;
+    return product;
+  }
+
+  /**
+   * Likelihood ratios of a harmonic that may be there, by power: asked for too often to compute.
+   */
+  private static double[] present() {
+    double[] result = new double[PRESENT_POWERS];
+    for (int i = 0; i < result.length; i++) {
+      double nats = Math.min(CAP_NATS, LineEvidence.of(i * PRESENT_STEP));
+      result[i] = 1.0 - STAYS + STAYS * Math.exp(nats);
+    }
+    return result;
   }
 
   private int bin(double hz) {
-    return Math.max(1, Math.min(length - 1, (int) Math.round(hz * 2 * length / rate)));
+    return Math.max(1, Math.min(length - 1, (int) (hz * 2 * length / rate + 0.5)));
   }
 
   /** How probable a change by so many slopes is if the speed goes on as it did. */
