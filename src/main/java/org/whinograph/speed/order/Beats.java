@@ -1,0 +1,67 @@
+package org.whinograph.speed.order;
+
+import java.util.ArrayList;
+import java.util.List;
+import org.whinograph.quantity.Decibels;
+import org.whinograph.quantity.Reading;
+import org.whinograph.tone.Tone;
+
+/** The beats of two fans of nearly the same speed, order by order. */
+final class Beats {
+  /** How closely the envelope's rate agrees with that of the lines' distance [1]. */
+  private static final double SAME_RATE = 0.1;
+
+  private Beats() {}
+
+  /**
+   * Rate and depth of each beat.
+   *
+   * @param view the tones
+   * @param verdicts what was said of them
+   * @param neighbour the second fan
+   * @param envelope how the blade-pass line swells and fades, or null
+   * @return both fans, or null without a second one
+   */
+  static TwoFans of(ToneView view, Verdicts verdicts, NeighbourFan neighbour, Envelope envelope) {
+    if (!neighbour.found()) {
+      return null;
+    }
+    List<Beat> beats = new ArrayList<>();
+    double deviation = 0.0;
+    for (int i : view.loudestFirst()) {
+      if (!verdicts.ofTheFan(i)) {
+        continue;
+      }
+      int k = view.multiple(i);
+      double f = k * view.referenceHz();
+      double rate = Math.abs(neighbour.shift()) * f;
+      Reading depth = Reading.unknown("the two lines aren't told apart");
+      for (int j = 0; j < view.size(); j++) {
+        if (verdicts.cause(j) == Cause.SECOND_FAN && neighbour.partner(j) == i) {
+          depth = depth(view.tone(i), view.tone(j));
+          deviation = Math.max(deviation, neighbour.shiftDeviation(j, i));
+        }
+      }
+      if (!depth.known()
+          && envelope != null
+          && envelope.order() == k
+          && envelope.rateHz().known()
+          && Math.abs(envelope.rateHz().value() / rate - 1.0) < SAME_RATE) {
+        depth = envelope.depth();
+      }
+      beats.add(new Beat(k, f, rate, depth, Beat.verdictAt(rate)));
+    }
+    double rpm = 60.0 * view.referenceHz();
+    return new TwoFans(rpm * (1.0 + neighbour.shift()), rpm * deviation, beats);
+  }
+
+  private static Reading depth(Tone one, Tone other) {
+    if (!one.level().known() || !other.level().known()) {
+      return Reading.unknown("a level is unknown");
+    }
+    double ratio =
+        Decibels.toAmplitudeRatio(-Math.abs(one.level().value() - other.level().value()));
+    return Reading.ofFinite(
+        Decibels.ofAmplitudeRatio((1.0 + ratio) / (1.0 - ratio)), "both are equally strong");
+  }
+}
