@@ -53,10 +53,15 @@ final class RunEnds {
   /** A fan comes to rest or to speed within so many steps: six seconds. */
   private static final int MOST_STEPS = 48;
 
+  /** What changes by less than this for a second is left to the search [1/s], [steps]. */
+  private static final double CALM_SLOPE = 0.03;
+
+  private static final int CALM_STEPS = 8;
+
   /** A frame that is less sure than this stays unknown [1]. */
   private static final double MOST_DEVIATION = 0.02;
 
-  private static final int MOST_WAYS = 6;
+  private static final int MOST_WAYS = 4;
 
   private static final double LEAST_WEIGHT = 8.0;
 
@@ -212,6 +217,7 @@ final class RunEnds {
     int last = 0;
     double all = 0.0;
     double most = CLEAR_NATS;
+    int calm = 0;
     for (int step = 1; step <= MOST_STEPS && all > most - MOST_LOST - CLEAR_NATS; step++) {
       boolean own = step <= 2 * AGAIN;
       int beyond = first + direction * ((step + 1) / 2);
@@ -221,6 +227,10 @@ final class RunEnds {
       int centre = (first + 1) * hop + direction * step * hop / 2;
       ways = seek(centre, ways, seconds);
       if (ways.isEmpty()) {
+        break;
+      }
+      calm = Math.abs(ways.get(0).slope) < CALM_SLOPE * ways.get(0).hz ? calm + 1 : 0;
+      if (calm > CALM_STEPS) {
         break;
       }
       all += stepNats - STEP_NATS;
@@ -386,7 +396,7 @@ final class RunEnds {
   /** Adds the ways that go on from one and returns how much likelier they are than noise. */
   private double goOn(Way way, Step step, List<Way> next) {
     double seconds = step.seconds;
-    double fine = 0.25 * rate / length / orders[orders.length - 1];
+    double fine = 0.5 * rate / length / orders[orders.length - 1];
     double steepness = way.slope / Math.max(1.0, way.hz + way.slope * seconds);
     int middle = (int) Math.rint(steepness / step.grid);
     double total = 0.0;
