@@ -22,7 +22,7 @@ import org.whinograph.signal.PowerTransform;
  */
 final class RunEnds {
   /** Slopes to either side of the one before. */
-  private static final int SIDE = 20;
+  private static final int SIDE = 12;
 
   /** Spacing of the slopes over the reciprocal of the lines' frequency [Hz/s each Hz, times Hz]. */
   private static final double SLOPE_SPACING = 50.0;
@@ -116,6 +116,7 @@ final class RunEnds {
   private final float[] around = new float[2 * FLOOR_REACH];
   private final float[] bell;
   private final float[] section;
+  private final double[] place;
   private final int[] start = new int[1];
   private float[] audio = {};
   private int[] orders = {};
@@ -145,6 +146,7 @@ final class RunEnds {
       bell[i] = (float) (0.5 - 0.5 * Math.cos(2.0 * Math.PI * (i + 0.5) / length));
     }
     this.section = new float[2 * length];
+    this.place = new double[length];
   }
 
   /**
@@ -527,28 +529,34 @@ final class RunEnds {
   private float[] spectrum(int centre, double relative) {
     for (int i = 0; i < length; i++) {
       double even = (i + 0.5 - 0.5 * length) / rate;
-      double turned = 1.0 + 2.0 * relative * even;
-      // t + relative · t²/2 = even, written so that a slope of 0 needs no other form.
-      double time = turned > 0.0 ? 2.0 * even / (1.0 + Math.sqrt(turned)) : Double.NaN;
-      section[i] = turned > 0.0 ? at(centre + time * rate) : 0f;
+      // t + relative · t²/2 = even, written so that a slope of 0 needs no other form; before a
+      // comb of such a slope began there is no time, and NaN reads as nothing.
+      place[i] = centre + rate * (2.0 * even / (1.0 + Math.sqrt(1.0 + 2.0 * relative * even)));
     }
+    read(audio, place, section, length);
     float[][] power = {new float[length]};
     transform.powers(section, start, bell, power);
     return power[0];
   }
 
-  /** A value between samples by the cubic through four of them, 0 outside. */
-  private float at(double place) {
-    int k = (int) Math.floor(place);
-    if (k < 1 || k + 2 >= audio.length) {
-      return 0f;
+  /** Reads values between samples by the cubic through four of them, 0 outside. */
+  private static void read(float[] audio, double[] place, float[] values, int length) {
+    double end = audio.length - 2.0;
+    for (int i = 0; i < length; i++) {
+      double at = place[i];
+      float value = 0f;
+      if (at >= 1.0 && at < end) {
+        int k = (int) at;
+        float x = (float) (at - k);
+        float a = audio[k - 1];
+        float b = audio[k];
+        float c = audio[k + 1];
+        float d = audio[k + 2];
+        float e = (b - c) * 3f + d - a;
+        float first = c - a * (1f / 3f) - b * 0.5f - d * (1f / 6f);
+        value = b + x * (first + x * ((a + c) * 0.5f - b + x * e * (1f / 6f)));
+      }
+      values[i] = value;
     }
-    float x = (float) (place - k);
-    float a = audio[k - 1];
-    float b = audio[k];
-    float c = audio[k + 1];
-    float d = audio[k + 2];
-    float e = (b - c) * 3f + d - a;
-    return b + x * ((c - a / 3f - b / 2f - d / 6f) + x * ((a + c) / 2f - b + x * e / 6f));
   }
 }
