@@ -79,6 +79,20 @@ final class CombSearch {
   /** Greatest distance that a path is followed over from a frame to the next [cells]. */
   private static final int REACH = 120;
 
+  /** A gap between two runs longer than this may hold anything [frames]. */
+  private static final int GAP_FRAMES = 4;
+
+  /** Greatest move from one frame to the next that is no leap [cells]. */
+  private static final int MOST_MOVED = 32;
+
+  /** Evidence that a comb must have in a run that is given up for it [nat], and over the run's. */
+  private static final double LEAST_ALONG = 8.0;
+
+  private static final double AS_GOOD = 0.5;
+
+  /** How far from where it was a comb is sought beyond the end of a run [cells]. */
+  private static final int FOLLOW_BAND = 24;
+
   private static final int[][] OFFSETS = offsets();
   private static final double[] KERNEL = kernels();
   private static final double[] CARRIED_KERNEL = carriedKernel();
@@ -178,6 +192,7 @@ final class CombSearch {
     boolean[] joined = new boolean[frames];
     readBack(forwardOff, path, joined);
     keepOneMultiple(offEmission, path, joined);
+    keepOneComb(offEmission, path, joined);
     int changes = changes(path, joined);
     return settle(longPeaks, offEmission, path, joined, changes);
   }
@@ -589,6 +604,155 @@ final class CombSearch {
       }
       from = to;
     }
+  }
+
+  /**
+   * Undoes visits to other lines. A shaft doesn't leap, so where one run ends and the next begins
+   * elsewhere, one of them isn't the comb's. From the strongest run on, each neighbour is looked at
+   * along the way the comb goes on if it stays near where it was: if that way has nearly as much
+   * evidence as the neighbour itself, the neighbour is given up for it.
+   */
+  private void keepOneComb(double[] offEmission, int[] path, boolean[] joined) {
+    boolean[] done = new boolean[path.length];
+    while (true) {
+      int[] run = strongestRun(offEmission, path, joined, done);
+      if (run == null) {
+        return;
+      }
+      Arrays.fill(done, run[0], run[1], true);
+      int edge = run[1] - 1;
+      while (edge >= 0) {
+        edge = goOn(offEmission, path, joined, done, edge, 1);
+      }
+      edge = run[0];
+      while (edge >= 0) {
+        edge = goOn(offEmission, path, joined, done, edge, -1);
+      }
+    }
+  }
+
+  private int[] strongestRun(double[] offEmission, int[] path, boolean[] joined, boolean[] done) {
+    int[] best = null;
+    double most = 0.0;
+    int from = 0;
+    while (from < path.length) {
+      int to = runEnd(path, joined, from);
+      if (path[from] >= 0 && !done[from]) {
+        double score = 0.0;
+        for (int t = from; t < to; t++) {
+          score += nats(offEmission, t, path[t]);
+        }
+        if (score > most) {
+          most = score;
+          best = new int[] {from, to};
+        }
+      }
+      from = to;
+    }
+    return best;
+  }
+
+  private static int runEnd(int[] path, boolean[] joined, int from) {
+    int to = from + 1;
+    while (path[from] >= 0 && to < path.length && path[to] >= 0 && joined[to]) {
+      to++;
+    }
+    return to;
+  }
+
+  private double nats(double[] offEmission, int t, int cell) {
+    return Math.log(around(emission[t], cell, 1) / Math.max(1e-300, offEmission[t]));
+  }
+
+  /**
+   * Looks at the run next to an edge of a run that is kept.
+   *
+   * @return the far edge of that run if it is the same comb by now, else −1
+   */
+  private int goOn(
+      double[] offEmission, int[] path, boolean[] joined, boolean[] done, int edge, int direction) {
+    int begin = edge + direction;
+    while (begin >= 0 && begin < path.length && path[begin] < 0) {
+      begin += direction;
+    }
+    int gap = Math.abs(begin - edge) - 1;
+    if (begin < 0 || begin >= path.length || done[begin] || gap > GAP_FRAMES) {
+      return -1;
+    }
+    int end = begin;
+    while (end + direction >= 0
+        && end + direction < path.length
+        && path[end + direction] >= 0
+        && joined[Math.max(end, end + direction)]) {
+      end += direction;
+    }
+    if (Math.abs(path[begin] - path[edge]) > MOST_MOVED * (gap + 1)) {
+      int[] way = new int[Math.abs(end - edge) + 1];
+      double along = follow(offEmission, path[edge], edge, direction, way);
+      double own = 0.0;
+      for (int t = begin; t != end + direction; t += direction) {
+        own += nats(offEmission, t, path[t]);
+      }
+      if (!(along > Math.max(LEAST_ALONG, AS_GOOD * own))) {
+        return -1;
+      }
+      for (int k = 1; k < way.length; k++) {
+        int t = edge + k * direction;
+        path[t] = way[k];
+        joined[direction > 0 ? t : t + 1] = true;
+      }
+      int beyond = end + direction;
+      if (beyond >= 0 && beyond < path.length) {
+        joined[Math.max(end, beyond)] =
+            path[beyond] >= 0 && Math.abs(path[beyond] - path[end]) <= LEAP_CELLS;
+      }
+    }
+    for (int t = begin; t != end + direction; t += direction) {
+      done[t] = true;
+    }
+    return end;
+  }
+
+  /**
+   * Follows the comb from a cell on, by the likeliest way within a band.
+   *
+   * @param way the cells, from the given one on
+   * @return evidence for the way against no comb, with what its moves cost [nat]
+   */
+  private double follow(double[] offEmission, int start, int edge, int direction, int[] way) {
+    int width = 2 * FOLLOW_BAND + 1;
+    double[] score = new double[width];
+    Arrays.fill(score, Double.NEGATIVE_INFINITY);
+    score[FOLLOW_BAND] = 0.0;
+    int[][] from = new int[way.length][width];
+    for (int k = 1; k < way.length; k++) {
+      int t = edge + k * direction;
+      double[] next = new double[width];
+      for (int to = 0; to < width; to++) {
+        double best = Double.NEGATIVE_INFINITY;
+        for (int b = Math.max(0, to - 4); b <= Math.min(width - 1, to + 4); b++) {
+          double value = score[b] + Math.log(KERNEL[Math.abs(to - b)]);
+          if (value > best) {
+            best = value;
+            from[k][to] = b;
+          }
+        }
+        int cell = start - FOLLOW_BAND + to;
+        boolean inside = cell >= 0 && cell < cells;
+        next[to] = inside ? best + nats(offEmission, t, cell) : Double.NEGATIVE_INFINITY;
+      }
+      score = next;
+    }
+    int at = 0;
+    for (int to = 1; to < width; to++) {
+      at = score[to] > score[at] ? to : at;
+    }
+    double result = score[at];
+    for (int k = way.length - 1; k >= 0; k--) {
+      way[k] = start - FOLLOW_BAND + at;
+      at = from[k][at];
+    }
+    return result;
   }
 
   /** Cells of a leap by a ratio of small whole numbers at a frame, 0 if it is none. */

@@ -180,13 +180,32 @@ final class SegmentAnalysis {
       }
     }
     paths.sort((a, b) -> Double.compare(worth(b), worth(a)));
+    // Lines that stand still may have more evidence than a faint fan: then how each comb moves
+    // decides, in every segment alike.
+    boolean open = paths.size() > 1 && !moves(paths.get(0));
     List<Comb> result = new ArrayList<>();
     for (CombPath each : paths) {
-      boolean chief = result.isEmpty();
-      // One line that stands still is no second fan, however sharply it is seen.
-      if (chief || each.isComb()) {
-        result.add(refined(audio, each, chief, chief && lookForWander));
+      boolean first = result.isEmpty();
+      if (first || open || each.isComb()) {
+        result.add(refined(audio, each, open || (first && lookForWander)));
       }
+    }
+    if (open) {
+      result.sort((a, b) -> Double.compare(worth(b), worth(a)));
+    }
+    if (result.size() > 1 && !result.get(1).path().isComb()) {
+      // One line that stands still is no second fan, however sharply it is seen.
+      result.remove(1);
+    }
+    if (!result.isEmpty()) {
+      Comb chief = result.get(0);
+      ends.extend(
+          audio,
+          chief.hz(),
+          chief.deviation(),
+          chief.path().joined(),
+          chief.path().harmonicEvidence(),
+          standing);
     }
     return result;
   }
@@ -217,7 +236,16 @@ final class SegmentAnalysis {
 
   /** What moves is a machine; what stands still may be anything. */
   private static double worth(CombPath path) {
-    return path.movement() > 0.01 && path.framesOn() > 40 ? 3.0 * path.score() : path.score();
+    return moves(path) ? 3.0 * path.score() : path.score();
+  }
+
+  private static double worth(Comb comb) {
+    boolean wanders = comb.motion() != CombMotion.STANDS && !moves(comb.path());
+    return wanders ? 3.0 * comb.path().score() : worth(comb.path());
+  }
+
+  private static boolean moves(CombPath path) {
+    return path.movement() > LEAST_MOVEMENT && path.framesOn() > 40;
   }
 
   private void collectPeaks(float[] audio, int frames) {
@@ -288,8 +316,7 @@ final class SegmentAnalysis {
     return to;
   }
 
-  /** Refines a path; runs of the chief one are followed outward as well. */
-  private Comb refined(float[] audio, CombPath path, boolean chief, boolean lookForWander) {
+  private Comb refined(float[] audio, CombPath path, boolean lookForWander) {
     int frames = path.spacingHz().length;
     double[] hz = new double[frames];
     double[] deviation = new double[frames];
@@ -326,12 +353,8 @@ final class SegmentAnalysis {
         hz[i] = Double.NaN;
       }
     }
-    double[] searched = hz.clone();
-    if (chief) {
-      ends.extend(audio, hz, deviation, path.joined(), path.harmonicEvidence(), standing);
-    }
     CombMotion wanders = balance > 0 ? CombMotion.WANDERS : CombMotion.STANDS;
-    return new Comb(hz, searched, deviation, glides ? CombMotion.GLIDES : wanders, path);
+    return new Comb(hz, hz.clone(), deviation, glides ? CombMotion.GLIDES : wanders, path);
   }
 
   /** The first and the last frame of a run hold some of what came before or after it. */
