@@ -179,12 +179,24 @@ final class SegmentAnalysis {
         break;
       }
     }
+    paths.sort((a, b) -> Double.compare(worth(b), worth(a)));
+    // Lines that stand still may have more evidence than a faint fan: then how each comb moves
+    // decides, in every segment alike.
+    boolean open = paths.size() > 1 && !moves(paths.get(0));
     List<Comb> result = new ArrayList<>();
     for (CombPath each : paths) {
-      // How each moves matters where one must be chosen.
-      result.add(refined(audio, each, lookForWander || paths.size() > 1));
+      boolean first = result.isEmpty();
+      if (first || open || each.isComb()) {
+        result.add(refined(audio, each, open || (first && lookForWander)));
+      }
     }
-    result.sort((a, b) -> Double.compare(worth(b), worth(a)));
+    if (open) {
+      result.sort((a, b) -> Double.compare(worth(b), worth(a)));
+    }
+    if (result.size() > 1 && !result.get(1).path().isComb()) {
+      // One line that stands still is no second fan, however sharply it is seen.
+      result.remove(1);
+    }
     if (!result.isEmpty()) {
       Comb chief = result.get(0);
       ends.extend(
@@ -223,10 +235,17 @@ final class SegmentAnalysis {
   }
 
   /** What moves is a machine; what stands still may be anything. */
+  private static double worth(CombPath path) {
+    return moves(path) ? 3.0 * path.score() : path.score();
+  }
+
   private static double worth(Comb comb) {
-    CombPath path = comb.path();
-    boolean moves = path.movement() > LEAST_MOVEMENT && path.framesOn() > 40;
-    return moves || comb.motion() != CombMotion.STANDS ? 3.0 * path.score() : path.score();
+    boolean wanders = comb.motion() != CombMotion.STANDS && !moves(comb.path());
+    return wanders ? 3.0 * comb.path().score() : worth(comb.path());
+  }
+
+  private static boolean moves(CombPath path) {
+    return path.movement() > LEAST_MOVEMENT && path.framesOn() > 40;
   }
 
   private void collectPeaks(float[] audio, int frames) {

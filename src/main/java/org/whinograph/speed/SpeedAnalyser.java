@@ -114,10 +114,7 @@ public final class SpeedAnalyser implements SampleSink {
     }
     main.append(hz, first == null ? null : first.deviation(), keepFrom, keepTo);
     SegmentAnalysis.Comb second = combs.size() < 2 ? null : combs.get(1);
-    boolean separate =
-        second != null
-            && second.path().isComb()
-            && OwnMotion.of(first.searched(), second.searched());
+    boolean separate = second != null && OwnMotion.of(first.searched(), second.searched());
     rival.append(
         separate ? second.hz() : null, separate ? second.deviation() : null, keepFrom, keepTo);
     main.remember(hz, keepTo - MARGIN_FRAMES);
