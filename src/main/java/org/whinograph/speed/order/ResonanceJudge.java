@@ -1,5 +1,7 @@
 package org.whinograph.speed.order;
 
+import java.util.stream.Collectors;
+
 /** Names tones that sound where several orders grow loud on their way. */
 final class ResonanceJudge extends ToneJudge {
   private static final double RESONANCE_REACH = 0.06;
@@ -27,7 +29,9 @@ final class ResonanceJudge extends ToneJudge {
             Wording.format(
                 "Orders %s grow louder by up to %.0f dB where they pass %.0f Hz: it sounds when"
                     + " one of them is there.",
-                resonance.orders(), resonance.riseDb(), resonance.frequencyHz()));
+                resonance.orders().stream().map(String::valueOf).collect(Collectors.joining(", ")),
+                resonance.riseDb(),
+                resonance.frequencyHz()));
       }
     }
   }

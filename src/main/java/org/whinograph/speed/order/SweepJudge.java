@@ -194,10 +194,13 @@ final class SweepJudge {
       }
     }
     Heard tone = heard.get(worst).get(order);
+    // Nothing is said of speeds that the fan didn't run at.
+    double below = from == 0 ? 1.0 : HALF_BIN;
+    double above = to == bins.size() - 1 ? 1.0 : HALF_BIN;
     return new SpeedRange(
         order,
-        60.0 * bins.get(from).shaftHz() / HALF_BIN,
-        60.0 * bins.get(to).shaftHz() * HALF_BIN,
+        60.0 * bins.get(from).shaftHz() / below,
+        60.0 * bins.get(to).shaftHz() * above,
         60.0 * bins.get(worst).shaftHz(),
         order * bins.get(worst).shaftHz(),
         tone.aboveLimitDb(),
@@ -227,6 +230,7 @@ final class SweepJudge {
         }
       }
       peaks.removeAll(alike);
+      alike.sort(Comparator.comparingInt(Peak::order));
       double sum = 0.0;
       double weights = 0.0;
       for (Peak peak : alike) {
