@@ -607,10 +607,10 @@ final class CombSearch {
   }
 
   /**
-   * Undoes visits to other lines. A shaft doesn't leap, so where one run ends and the next begins
-   * elsewhere, one of them isn't the comb's. From the strongest run on, each neighbour is looked at
-   * along the way the comb goes on if it stays near where it was: if that way has nearly as much
-   * evidence as the neighbour itself, the neighbour is given up for it.
+   * Undoes visits to other lines. A shaft doesn't leap and leap back: where one run ends, the next
+   * begins elsewhere and the one after that is where the first was, the one between isn't the
+   * comb's. From the strongest run on, such a neighbour is given up for the way the comb goes on if
+   * that way has nearly as much evidence.
    */
   private void keepOneComb(double[] offEmission, int[] path, boolean[] joined) {
     boolean[] done = new boolean[path.length];
@@ -693,7 +693,8 @@ final class CombSearch {
       for (int t = begin; t != end + direction; t += direction) {
         own += nats(offEmission, t, path[t]);
       }
-      if (!(along > Math.max(LEAST_ALONG, AS_GOOD * own))) {
+      boolean visit = returns(path, end, direction, way[way.length - 1]);
+      if (!visit || !(along > Math.max(LEAST_ALONG, AS_GOOD * own))) {
         return -1;
       }
       for (int k = 1; k < way.length; k++) {
@@ -711,6 +712,20 @@ final class CombSearch {
       done[t] = true;
     }
     return end;
+  }
+
+  /** Whether the run beyond another begins near a cell. */
+  private static boolean returns(int[] path, int end, int direction, int cell) {
+    for (int k = 1; k <= GAP_FRAMES + 1; k++) {
+      int t = end + k * direction;
+      if (t < 0 || t >= path.length) {
+        return false;
+      }
+      if (path[t] >= 0) {
+        return Math.abs(path[t] - cell) <= MOST_MOVED;
+      }
+    }
+    return false;
   }
 
   /**
