@@ -8,8 +8,7 @@ package org.whinograph.signal;
  * <p>Even and odd samples are the real and imaginary parts of N/2 complex values, laid out as a
  * matrix. Its columns are transformed side by side, the values turned, the matrix transposed and
  * transformed again (Bailey, "FFTs in external or hierarchical memory", 1990): each inner loop runs
- * along rows with one factor for the whole row, and has no more arrays in it than the compiler
- * makes vector instructions of. Several sections at once make the rows longer.
+ * along rows. Several sections at once make the rows longer.
  *
  * <p>Nothing is allocated per call. Not safe for use by several threads.
  */
@@ -24,7 +23,8 @@ public final class PowerTransform {
   private final float[][] acrossIm;
   private final float[][] turnRe;
   private final float[][] turnIm;
-  private final float[][] spare;
+  private final ColumnTransform down;
+  private final ColumnTransform across;
 
   /** e^(−2πik/N) for the first half of the lines. */
   private final float[] rootRe;
@@ -55,7 +55,8 @@ public final class PowerTransform {
     this.im = new float[rows][batch * columns];
     this.acrossRe = new float[columns][batch * rows];
     this.acrossIm = new float[columns][batch * rows];
-    this.spare = new float[Math.max(rows, columns)][];
+    this.down = new ColumnTransform(rows);
+    this.across = new ColumnTransform(columns);
     this.rootRe = new float[half / 2 + 1];
     this.rootIm = new float[half / 2 + 1];
     for (int k = 0; k < rootRe.length; k++) {
@@ -107,13 +108,13 @@ public final class PowerTransform {
         load(samples, starts[b] + at, window, at, re[r], im[r], b * columns, columns);
       }
     }
-    transform(re, im);
+    down.forward(re, im, batch * columns);
     for (int k = 1; k < rows; k++) {
       turn(re[k], im[k], turnRe[k], turnIm[k], batch * columns);
     }
     transpose(re, acrossRe);
     transpose(im, acrossIm);
-    transform(acrossRe, acrossIm);
+    across.forward(acrossRe, acrossIm, batch * rows);
     for (int b = 0; b < batch; b++) {
       separate(b * rows, powers[b]);
     }
@@ -131,67 +132,6 @@ public final class PowerTransform {
     for (int c = 0; c < count; c++) {
       re[at + c] = samples[start + 2 * c] * window[first + 2 * c];
       im[at + c] = samples[start + 2 * c + 1] * window[first + 2 * c + 1];
-    }
-  }
-
-  /** Transforms every column: Cooley and Tukey's radix 2, decimated in frequency. */
-  private void transform(float[][] x, float[][] y) {
-    int n = x.length;
-    for (int size = n; size > 1; size /= 2) {
-      int half = size / 2;
-      for (int j = 0; j < half; j++) {
-        // e^(−2πij/size), by symmetry out of the first quarter of the circle.
-        int quarter = length / 4;
-        int k = j * (length / size);
-        boolean over = k > quarter;
-        float re = over ? -rootRe[2 * quarter - k] : rootRe[k];
-        float im = over ? rootIm[2 * quarter - k] : rootIm[k];
-        for (int s = j; s < n; s += size) {
-          if (j == 0) {
-            fold(x[s], y[s], x[s + half], y[s + half], batch * length / 2 / n);
-          } else {
-            fold(x[s], y[s], x[s + half], y[s + half], re, im, batch * length / 2 / n);
-          }
-        }
-      }
-    }
-    sort(x);
-    sort(y);
-  }
-
-  private static void fold(float[] ar, float[] ai, float[] br, float[] bi, int count) {
-    for (int i = 0; i < count; i++) {
-      float a = ar[i];
-      float b = ai[i];
-      float c = br[i];
-      float d = bi[i];
-      ar[i] = a + c;
-      ai[i] = b + d;
-      br[i] = a - c;
-      bi[i] = b - d;
-    }
-  }
-
-  private static void fold(
-      float[] ar, float[] ai, float[] br, float[] bi, float turnRe, float turnIm, int count) {
-    for (int i = 0; i < count; i++) {
-      float a = ar[i];
-      float b = ai[i];
-      float c = br[i];
-      float d = bi[i];
-      ar[i] = a + c;
-      ai[i] = b + d;
-      br[i] = (a - c) * turnRe - (b - d) * turnIm;
-      bi[i] = (a - c) * turnIm + (b - d) * turnRe;
-    }
-  }
-
-  /** Puts rows that lie in the order of reversed bits into that of frequency. */
-  private void sort(float[][] x) {
-    System.arraycopy(x, 0, spare, 0, x.length);
-    int shift = Integer.numberOfLeadingZeros(x.length) + 1;
-    for (int k = 0; k < x.length; k++) {
-      x[k] = spare[Integer.reverse(k) >>> shift];
     }
   }
 

@@ -3,9 +3,7 @@ package org.whinograph.speed;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.Comparator;
-import java.util.HashMap;
 import java.util.List;
-import java.util.Map;
 import org.whinograph.signal.PowerTransform;
 
 /**
@@ -14,9 +12,9 @@ import org.whinograph.signal.PowerTransform;
  *
  * <p>A window of a quarter of a second is read at moments that make a speed even in time, with some
  * slope, a steady one; each slope gives a spectrum of its own in which all harmonics of that slope
- * are sharp at once. Half a frame on, the spacing is where the slopes before and after lead to, so
- * that few places need looking at, and noise has few chances. A step counts if the mean likelihood
- * over these places is well above that of noise.
+ * are sharp at once ({@link SlopedSpectra}). Half a frame on, the spacing is where the slopes
+ * before and after lead to, so that few places need looking at, and noise has few chances. A step
+ * counts if the mean likelihood over these places is well above that of noise.
  *
  * <p>Not safe for use by several threads.
  */
@@ -112,12 +110,14 @@ final class RunEnds {
   private final double highestHz;
   private final int length;
   private final PowerTransform transform;
-  private final float[] mean;
+  private final SlopedSpectra spectra;
+  private final float[][] floorPowers;
+  private final int[] floorCentres = new int[FLOOR_WINDOWS];
   private final float[] around = new float[2 * FLOOR_REACH];
   private final float[] bell;
   private final float[] section;
-  private final double[] place;
   private final int[] start = new int[1];
+  private final float[][] power = new float[1][];
   private float[] audio = {};
   private int[] orders = {};
   private double[] standing = {};
@@ -140,13 +140,13 @@ final class RunEnds {
     this.highestHz = highestHz;
     this.length = hop;
     this.transform = new PowerTransform(2 * length, 1);
-    this.mean = new float[length];
+    this.spectra = new SlopedSpectra(rate, length, MOST_HARMONICS);
+    this.floorPowers = new float[FLOOR_WINDOWS][length];
     this.bell = new float[2 * length];
     for (int i = 0; i < length; i++) {
       bell[i] = (float) (0.5 - 0.5 * Math.cos(2.0 * Math.PI * (i + 0.5) / length));
     }
     this.section = new float[2 * length];
-    this.place = new double[length];
   }
 
   /**
@@ -167,6 +167,7 @@ final class RunEnds {
       double[] harmonicEvidence,
       List<Double> standing) {
     this.audio = audio;
+    Arrays.fill(floorCentres, Integer.MIN_VALUE);
     this.hz = hz;
     this.deviation = deviation;
     this.joined = joined;
@@ -351,14 +352,22 @@ final class RunEnds {
   /**
    * What the ways from one step to the next share.
    *
-   * @param centre middle of the window [samples]
    * @param seconds time from the step before, negative going backward [s]
    * @param grid spacing of the slopes over the spacing [1/s]
+   * @param lead slope of the likeliest way, in steps of the grid
    * @param floors noise floor at each harmonic [power]
-   * @param spectra spectra by slope, as far as they were needed
    */
-  private record Step(
-      int centre, double seconds, double grid, double[] floors, Map<Integer, float[]> spectra) {}
+  private record Step(double seconds, double grid, int lead, double[] floors) {
+    double expected(Way way, int slope) {
+      double half = 0.5 * seconds;
+      return (way.hz + half * way.slope) / (1.0 - half * slope * grid);
+    }
+
+    /** Slope of a way, in steps of the grid. */
+    int slope(Way way) {
+      return (int) Math.rint(way.slope / Math.max(1.0, way.hz + way.slope * seconds) / grid);
+    }
+  }
 
   /** Goes one step on from each of some ways and keeps the likeliest. */
   private List<Way> seek(int centre, List<Way> ways, double seconds) {
@@ -368,12 +377,17 @@ final class RunEnds {
       line += order * lead.hz / orders.length;
     }
     double grid = Math.max(LEAST_SLOPE_STEP, Math.min(GREATEST_SLOPE_STEP, SLOPE_SPACING / line));
-    meanAround(centre);
+    hearFloor(centre);
     double[] floors = new double[orders.length];
     for (int m = 0; m < orders.length; m++) {
       floors[m] = floor(bin(orders[m] * (lead.hz + lead.slope * seconds)));
     }
-    Step step = new Step(centre, seconds, grid, floors, new HashMap<>());
+    Step alone = new Step(seconds, grid, 0, floors);
+    int middle = alone.slope(lead);
+    Step step = new Step(seconds, grid, middle, floors);
+    double expected = step.expected(lead, middle);
+    double drift = 0.5 * seconds * grid * expected;
+    spectra.make(audio, centre, middle * grid, grid, expected, drift, orders);
     List<Way> next = new ArrayList<>();
     double before = 0.0;
     double after = 0.0;
@@ -399,20 +413,18 @@ final class RunEnds {
   private double goOn(Way way, Step step, List<Way> next) {
     double seconds = step.seconds;
     double fine = 0.5 * rate / length / orders[orders.length - 1];
-    double steepness = way.slope / Math.max(1.0, way.hz + way.slope * seconds);
-    int middle = (int) Math.rint(steepness / step.grid);
+    int middle = step.slope(way);
     double total = 0.0;
     double[] moments = new double[3];
     int begin = next.size();
     for (int k = -SIDE; k <= SIDE; k++) {
       double relative = (middle + k) * step.grid;
-      if (Math.abs(relative) > STEEPEST) {
+      int slope = middle + k - step.lead;
+      if (Math.abs(relative) > STEEPEST || Math.abs(slope) > SlopedSpectra.SIDE) {
         continue;
       }
-      float[] power =
-          step.spectra.computeIfAbsent(middle + k, at -> spectrum(step.centre, relative));
       double prior = GOES_ON * goesOn(k) + (1.0 - GOES_ON) / (2 * SIDE + 1);
-      double expected = (way.hz + 0.5 * way.slope * seconds) / (1.0 - 0.5 * relative * seconds);
+      double expected = step.expected(way, middle + k);
       double turn = Math.abs(relative * expected - way.slope) * Math.abs(0.5 * seconds);
       double reach = OFF * way.hz + OFF_HZ + turn;
       int side = (int) Math.ceil(reach / fine);
@@ -422,7 +434,7 @@ final class RunEnds {
       double most = 0.0;
       for (int i = -side; i <= side; i++) {
         double off = i * reach / side;
-        sum += likelihood(power, expected + off, relative, step.floors);
+        sum += likelihood(slope, expected + off, relative, step.floors);
         most = Math.max(most, sharp);
         if (sharp < most - FORGOTTEN) {
           continue;
@@ -450,7 +462,7 @@ final class RunEnds {
   }
 
   /** How much likelier the spectrum is with a comb than with noise [1]. */
-  private double likelihood(float[] power, double hz, double relative, double[] floors) {
+  private double likelihood(int slope, double hz, double relative, double[] floors) {
     double product = 1.0;
     sharp = 0.0;
     for (int m = 0; m < orders.length; m++) {
@@ -458,7 +470,11 @@ final class RunEnds {
       if (line > highestHz || crosses(line, relative)) {
         continue;
       }
-      double ratio = power[bin(line)] / floors[m];
+      float power = spectra.power(m, slope, bin(line));
+      if (power < 0f) {
+        continue;
+      }
+      double ratio = power / floors[m];
       sharp += SHARPNESS * ratio;
       product *= PRESENT[(int) Math.min(PRESENT.length - 1.0, ratio / PRESENT_STEP)];
     }
@@ -488,13 +504,20 @@ final class RunEnds {
     return (1.0 - decay) / (1.0 + decay) * Math.pow(decay, Math.abs(change));
   }
 
-  /** Averages the spectra around a place, so that the noise floor is known there. */
-  private void meanAround(int centre) {
-    Arrays.fill(mean, 0f);
+  /** Makes the spectra around a place, so that the noise floor is known there. */
+  private void hearFloor(int centre) {
     for (int w = 0; w < FLOOR_WINDOWS; w++) {
-      float[] power = spectrum(centre + (w - FLOOR_WINDOWS / 2) * length / 2, 0.0);
-      for (int k = 0; k < length; k++) {
-        mean[k] += power[k] / FLOOR_WINDOWS;
+      // Half a window further on all but one of them are there already.
+      int at = centre + (w - FLOOR_WINDOWS / 2) * length / 2;
+      int slot = Math.floorMod(2 * at / length, FLOOR_WINDOWS);
+      if (floorCentres[slot] != at) {
+        floorCentres[slot] = at;
+        for (int i = 0; i < length; i++) {
+          int from = at - length / 2 + i;
+          section[i] = from < 0 || from >= audio.length ? 0f : audio[from];
+        }
+        power[0] = floorPowers[slot];
+        transform.powers(section, start, bell, power);
       }
     }
   }
@@ -504,7 +527,11 @@ final class RunEnds {
     int n = 0;
     for (int k = place - FLOOR_REACH; k < place + FLOOR_REACH; k++) {
       if (k > 2 && k < length) {
-        around[n++] = mean[k];
+        float sum = 0f;
+        for (float[] powers : floorPowers) {
+          sum += powers[k];
+        }
+        around[n++] = sum / FLOOR_WINDOWS;
       }
     }
     // Windows that overlap by half are worth two thirds of so many independent ones. Median of a
@@ -523,40 +550,5 @@ final class RunEnds {
       }
     }
     return false;
-  }
-
-  /** Makes the spectrum in which lines of a slope are sharp, at their frequency in the middle. */
-  private float[] spectrum(int centre, double relative) {
-    for (int i = 0; i < length; i++) {
-      double even = (i + 0.5 - 0.5 * length) / rate;
-      // t + relative · t²/2 = even, written so that a slope of 0 needs no other form; before a
-      // comb of such a slope began there is no time, and NaN reads as nothing.
-      place[i] = centre + rate * (2.0 * even / (1.0 + Math.sqrt(1.0 + 2.0 * relative * even)));
-    }
-    read(audio, place, section, length);
-    float[][] power = {new float[length]};
-    transform.powers(section, start, bell, power);
-    return power[0];
-  }
-
-  /** Reads values between samples by the cubic through four of them, 0 outside. */
-  private static void read(float[] audio, double[] place, float[] values, int length) {
-    double end = audio.length - 2.0;
-    for (int i = 0; i < length; i++) {
-      double at = place[i];
-      float value = 0f;
-      if (at >= 1.0 && at < end) {
-        int k = (int) at;
-        float x = (float) (at - k);
-        float a = audio[k - 1];
-        float b = audio[k];
-        float c = audio[k + 1];
-        float d = audio[k + 2];
-        float e = (b - c) * 3f + d - a;
-        float first = c - a * (1f / 3f) - b * 0.5f - d * (1f / 6f);
-        value = b + x * (first + x * ((a + c) * 0.5f - b + x * e * (1f / 6f)));
-      }
-      values[i] = value;
-    }
   }
 }
