@@ -21,7 +21,7 @@ final class SlopedSpectra {
   private static final int SLOPES = 2 * SIDE + 1;
 
   /** Width of a band [lines]. */
-  private static final int BAND = 256;
+  private static final int BAND = 128;
 
   private final double rate;
   private final int length;
