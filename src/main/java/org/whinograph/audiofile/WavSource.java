@@ -94,6 +94,9 @@ public final class WavSource implements SampleSource {
     if (!gaps.isEmpty()) {
       openingWarnings.add(lostSamples(name, run, layout.format()));
     }
+    if (run != null && run.state() != RunRecord.State.COMPLETE) {
+      openingWarnings.add(brokenOff(name, run));
+    }
     long frameBytes = layout.frameBytes();
     long wanted = Math.min(layout.frames(), Math.max(3, BUFFER_BYTES / frameBytes)) * frameBytes;
     this.bytes = new byte[(int) wanted];
@@ -206,8 +209,8 @@ public final class WavSource implements SampleSource {
 
   /**
    * What the reader of a result must know: {@code truncated-file}, {@code size-not-written}, {@code
-   * stale-size}, {@code channel-chosen}, {@code lost-samples}, {@code low-bits-in-use}. The last is
-   * known once the samples have been read.
+   * stale-size}, {@code channel-chosen}, {@code lost-samples}, {@code broken-off}, {@code
+   * low-bits-in-use}. The last is known once the samples have been read.
    *
    * @return the warnings, in the order of the file
    */
@@ -333,6 +336,16 @@ public final class WavSource implements SampleSource {
             run.gaps().size(),
             run.gaps().size() == 1 ? "" : "s",
             run.gaps().get(0).position() / format.sampleRateHz()));
+  }
+
+  private static Warning brokenOff(String name, RunRecord run) {
+    return new Warning(
+        "broken-off",
+        run.state() == RunRecord.State.REPAIRED
+            ? name + ": the recording was broken off; it is whole up to where it ends"
+            : name
+                + ": the recording was broken off, or still goes on, so that its run record may"
+                + " lack losses, overloads and markers near its end; record --repair completes it");
   }
 
   private static List<Span> within(List<Span> spans, long start, long end) {

@@ -1,6 +1,7 @@
 package org.whinograph.calibration;
 
 import java.time.Clock;
+import java.time.temporal.ChronoUnit;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Locale;
@@ -87,7 +88,7 @@ public final class Calibrator {
             tone.distortionPlusNoise(),
             tone.toneS(),
             Math.sqrt(variance),
-            clock.instant(),
+            clock.instant().truncatedTo(ChronoUnit.SECONDS),
             request.microphone(),
             request.input() == null ? file : null,
             request.sha256(),

@@ -41,13 +41,12 @@ import picocli.CommandLine.Spec;
             + " record, or refuses with the reason.",
     footer = {
       "",
-      "Take the level from the calibrator's certificate, not from its label. Never hold a running",
-      "calibrator against the ear: it is loud enough to harm.",
+      "Take the level from the calibrator's certificate, not from its label. Never hold",
+      "a running calibrator against the ear: it is loud enough to harm.",
       "",
-      "Example:",
-      "  whinograph calibrate --from calibrator.wav --level 93.92 --microphone M-1 --out m-1.json",
-      "  whinograph calibrate --input usb --level 93.92 --microphone M-1 --history calibrations"
-          + " --out m-1.json"
+      "Examples:",
+      "  whinograph calibrate --from calibrator.wav --level 93.92 --out m-1.json",
+      "  whinograph calibrate --input usb --level 93.92 --history past --out m-1.json"
     })
 final class CalibrateCommand extends Command {
   @Spec private CommandSpec spec;

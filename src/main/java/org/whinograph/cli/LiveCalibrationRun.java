@@ -56,7 +56,19 @@ final class LiveCalibrationRun {
       }
     }
     status.clear();
-    return live.finish();
+    try {
+      return live.finish();
+    } catch (RefusedException e) {
+      if (!e.getMessage().equals(refused)) {
+        throw e;
+      }
+      throw new RefusedException(
+          String.format(
+              Locale.ROOT,
+              "%s: no tone was taken in %.0f s; the last was refused for the reason above.",
+              source.name(),
+              seconds));
+    }
   }
 
   private void show(LiveReading reading) {

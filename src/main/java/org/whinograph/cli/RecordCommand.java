@@ -51,7 +51,7 @@ import picocli.CommandLine.Spec;
       "Keep fingers, hair and cables out of running blades, and mains devices closed.",
       "",
       "Example:",
-      "  whinograph record --input default --seconds 60 --out idle.wav --calibration microphone.json"
+      "  whinograph record --input usb --seconds 60 --calibration m-1.json --out idle.wav"
     })
 final class RecordCommand extends Command {
   private static final int EXIT_WAIT_S = 10;

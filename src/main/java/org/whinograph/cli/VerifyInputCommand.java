@@ -316,7 +316,9 @@ final class VerifyInputCommand extends Command {
       say("    Linux     " + finding.kind().advice().linux());
     }
     if (result.verdict() != InputCheckResult.Verdict.TRUSTED) {
-      note(result.name() + ": " + result.verdict().label() + ". " + result.reason());
+      // The reason stands above already, unless nothing does.
+      String reason = common().quiet() ? " " + result.reason() : "";
+      note(result.name() + ": " + result.verdict().label() + "." + reason);
     }
   }
 

@@ -19,7 +19,8 @@ import picocli.CommandLine.Spec;
       "  whinograph calibrate --from calibrator.wav --level 94 --out microphone.json",
       "  whinograph analyse device.wav --calibration microphone.json --out results",
       "",
-      "Exit code: 0 done; 1 the input or the measurement was refused; 2 the command line was wrong."
+      "Exit code: 0 done; 1 the input or the measurement was refused; 2 the command",
+      "line was wrong."
     },
     subcommands = {
       CalibrateCommand.class,

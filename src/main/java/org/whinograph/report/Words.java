@@ -204,13 +204,16 @@ public final class Words {
   }
 
   /**
-   * A message as a sentence: a capital first, a stop last.
+   * A message as a sentence: a capital first unless it begins with a name of a file or an input, as
+   * "k/fan.wav: ", and a stop last.
    *
    * @param message message, not empty
    * @return the sentence
    */
   public static String sentence(String message) {
-    String start = message.substring(0, 1).toUpperCase(Locale.ROOT) + message.substring(1);
+    boolean named = message.split(" ", 2)[0].endsWith(":");
+    String start =
+        named ? message : message.substring(0, 1).toUpperCase(Locale.ROOT) + message.substring(1);
     return start.endsWith(".") || start.endsWith("?") ? start : start + ".";
   }
 

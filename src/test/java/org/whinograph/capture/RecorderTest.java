@@ -202,10 +202,10 @@ class RecorderTest {
     assertTrue(run.stopReason().contains("is gone"));
   }
 
-  private void assertWhole(long frames) throws RefusedException {
+  private void assertWhole(long frames, String... warnings) throws RefusedException {
     try (WavSource source = WavSource.open(folder.resolve("run.wav"), 1)) {
       assertEquals(frames, source.frames().getAsLong());
-      assertEquals(List.of(), source.warnings());
+      assertEquals(List.of(warnings), source.warnings().stream().map(Warning::code).toList());
     }
   }
 
@@ -311,6 +311,13 @@ class RecorderTest {
     assertFalse(Files.exists(wav));
   }
 
+  private static Warning lastWarning(Path wav) throws RefusedException {
+    try (WavSource source = WavSource.open(wav, 1)) {
+      List<Warning> warnings = source.warnings();
+      return warnings.get(warnings.size() - 1);
+    }
+  }
+
   /** A file as a kill leaves it: found, told, completed; one in progress or complete is not. */
   @Test
   void brokenOffRecordingsAreFoundAndRepaired() throws Exception {
@@ -329,10 +336,13 @@ class RecorderTest {
     assertEquals(wav, found.get(0).wav());
     // 1000 bytes are 333 frames and a byte of the next.
     assertEquals((48_000 - 334) / 48_000.0, found.get(0).seconds());
+    assertEquals("broken-off", lastWarning(wav).code());
+    assertTrue(lastWarning(wav).message().contains("--repair"));
     RunRecord repaired = BrokenRecordings.repair(wav);
     assertEquals(RunRecord.State.REPAIRED, repaired.state());
     assertEquals(48_000 - 334, repaired.frames());
-    assertWhole(48_000 - 334);
+    assertWhole(48_000 - 334, "broken-off");
+    assertTrue(lastWarning(wav).message().contains("whole up to where it ends"));
     byte[] after = Files.readAllBytes(wav);
     assertArrayEquals(
         Arrays.copyOfRange(whole, 80, 80 + 3 * 47_666),
