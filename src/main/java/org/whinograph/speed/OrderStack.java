@@ -15,7 +15,6 @@ final class OrderStack {
   private static final int TAPS = 8;
   private static final int PHASES = 256;
   private static final int SWEPT_MARGIN = 5;
-  private static final int AROUND = 15;
   private static final int MOST_BINS = 65_536;
 
   /** Values between two looks at the speed. */
@@ -32,11 +31,9 @@ final class OrderStack {
   private static final float[] KERNEL = kernel();
 
   private final int cycles;
-  private final double[] sum;
-  private final int[] count;
-  private final float[] around = new float[2 * AROUND];
+  private final OrderPowers sum;
+  private final EnvelopeStack envelope;
   private int windows;
-  private int highestBin;
 
   /** Space for windows of one length, kept while that length stays the same. */
   private PowerTransform transform;
@@ -57,8 +54,8 @@ final class OrderStack {
   OrderStack(double spacingHz, double seconds) {
     int wanted = (int) Math.round(Math.log(spacingHz * seconds) / Math.log(2.0));
     this.cycles = 1 << Math.max(4, Math.min(15, wanted));
-    this.sum = new double[MOST_BINS];
-    this.count = new int[MOST_BINS];
+    this.sum = new OrderPowers(cycles, MOST_BINS);
+    this.envelope = new EnvelopeStack(cycles);
   }
 
   private static float[] kernel() {
@@ -78,11 +75,6 @@ final class OrderStack {
       }
     }
     return result;
-  }
-
-  /** Cycles of the comb in a window: bins a unit of order. */
-  int cycles() {
-    return cycles;
   }
 
   /** Windows stacked so far. */
@@ -218,12 +210,13 @@ final class OrderStack {
     }
     windows++;
     for (int k = 0; k < lines; k++) {
-      if (!swept[k]) {
-        sum[k] += power[k];
-        count[k]++;
-        highestBin = Math.max(highestBin, k);
+      if (swept[k]) {
+        power[k] = 0f;
+      } else {
+        sum.add(k, power[k]);
       }
     }
+    envelope.add(ring, bell, filled, power, lines);
   }
 
   /** Reads the sound at evenly spaced moments; outside it is silent. */
@@ -245,77 +238,15 @@ final class OrderStack {
     }
   }
 
-  /**
-   * Mean whitened power at an order of the comb: the greatest of the nearest lines, over the median
-   * of the lines around.
-   *
-   * @param order order of the comb, above 0
-   * @return mean power [1 under noise], or NaN outside the stack
-   */
-  double power(double order) {
-    double place = order * cycles;
-    int near = (int) Math.round(place);
-    if (near < 3 || near + 1 >= MOST_BINS || count[near] == 0) {
-      return Double.NaN;
-    }
-    int other = place > near ? near + 1 : near - 1;
-    double greatest = mean(near);
-    if (Math.abs(place - near) > 0.2) {
-      greatest = Math.max(greatest, mean(other));
-    }
-    return greatest / Math.max(0.5, floorAround(near));
+  /** The lines by order of the comb. */
+  OrderPowers lines() {
+    return sum;
   }
 
   /**
-   * How many independent powers the mean at an order of the comb is worth: no more than the windows
-   * that went into it, and no more than the scatter of the bins around allows. Lines that pass make
-   * it wider than noise.
+   * The lines of the noise's envelope by order of the comb: what the noise swells and fades with.
    */
-  double independent(double order) {
-    int near = (int) Math.round(order * cycles);
-    if (near >= MOST_BINS || count[near] == 0) {
-      return 0.0;
-    }
-    int n = gatherAround(near);
-    Arrays.sort(around, 0, n);
-    double windowsWorth = Math.max(1.0, count[near]);
-    if (n < 8) {
-      return windowsWorth;
-    }
-    // Quartiles of a normal distribution are 1.349 standard deviations apart.
-    double deviation = (around[3 * n / 4] - around[n / 4]) / 1.349 / around[n / 2];
-    return Math.max(1.0, Math.min(windowsWorth, 1.0 / (deviation * deviation)));
-  }
-
-  /** Highest order of the comb in the stack. */
-  double highestOrder() {
-    return (highestBin - 1.0) / cycles;
-  }
-
-  private double mean(int k) {
-    return k < 0 || k >= MOST_BINS || count[k] == 0 ? 1.0 : sum[k] / count[k];
-  }
-
-  private int gatherAround(int k) {
-    int n = 0;
-    for (int d = 3; d < 3 + AROUND; d++) {
-      if (k - d > 0 && count[k - d] > 0) {
-        around[n++] = (float) mean(k - d);
-      }
-      if (k + d < MOST_BINS && count[k + d] > 0) {
-        around[n++] = (float) mean(k + d);
-      }
-    }
-    return n;
-  }
-
-  private double floorAround(int k) {
-    int n = gatherAround(k);
-    if (n < 8) {
-      return 1.0;
-    }
-    // Median of a mean of K powers is (1 − 1/(9K))³ of the mean (Wilson and Hilferty).
-    double bias = Math.pow(1.0 - 1.0 / (9.0 * Math.max(1.0, count[k])), 3);
-    return Whitener.median(around, n) / bias;
+  OrderPowers envelope() {
+    return envelope.lines();
   }
 }

@@ -70,12 +70,27 @@ final class ShaftOrders {
   /** How probable it is that motor orders or others do (judgement). */
   private static final double OTHERS_HEARD = 0.3;
 
+  /**
+   * How probable it is that a fan's noise swells with its shaft so that it can be told, then that
+   * it does so once a turn, and if so two and three times as well (judgement).
+   */
+  private static final double SWELLS = 0.3;
+
+  /** Half width of a line of the envelope: the window's square has lobes of 4 bins and more. */
+  private static final int SWELL_REACH = 6;
+
+  /** A line of the envelope further from its place than this is something else's [bins]. */
+  private static final double SWELL_OFF = 0.4;
+
+  private static final double[] SWELL_PRESENCE = {0.9, 0.3, 0.15};
+
   /** One reading of the evidence. */
   record Reading(int combOrder, int blades, double probability) {}
 
   private static final double FALL_OFF_HARMONIC = 8.0;
 
-  private final OrderStack stack;
+  private final OrderPowers stack;
+  private final OrderPowers envelope;
   private final double spacingHz;
   private final SpeedHints hints;
   private final double highest;
@@ -88,10 +103,11 @@ final class ShaftOrders {
    * @param hints what is known beforehand
    */
   ShaftOrders(OrderStack stack, double spacingHz, SpeedHints hints) {
-    this.stack = stack;
+    this.stack = stack.lines();
+    this.envelope = stack.envelope();
     this.spacingHz = spacingHz;
     this.hints = hints;
-    this.highest = Math.min(stack.highestOrder(), HIGHEST_ORDER);
+    this.highest = Math.min(this.stack.highestOrder(), HIGHEST_ORDER);
   }
 
   /** All readings with their probabilities, which make 1, most probable first. */
@@ -116,7 +132,7 @@ final class ShaftOrders {
         if (lines == null) {
           lines = lineNats(q);
         }
-        double log = prior + fit(lines, blades) + strongest(q, blades);
+        double log = prior + fit(lines, blades) + strongest(q, blades) + swell(q, blades);
         pairs.add(new int[] {q, blades});
         logs.add(log);
         top = Math.max(top, log);
@@ -263,6 +279,33 @@ final class ShaftOrders {
     return bladePass
         + top
         + Math.log((1.0 - UNEVEN) * Math.exp(sparse - top) + UNEVEN * Math.exp(dense - top));
+  }
+
+  /**
+   * What the envelope of the noise says for a shaft at 1/q of the spacing [nat]. Noise that swells
+   * twice or three times a turn does so once a turn too; that it swells with each blade fits every
+   * reading alike.
+   */
+  private double swell(int q, int blades) {
+    double further = 1.0;
+    for (int k = SWELL_PRESENCE.length; k > 1; k--) {
+      further *= 1.0 - SWELL_PRESENCE[k - 1] + SWELL_PRESENCE[k - 1] * swellRatio(k, q, blades);
+    }
+    double once = SWELL_PRESENCE[0] * swellRatio(1, q, blades);
+    return Math.log(1.0 - SWELLS + SWELLS * (1.0 - SWELL_PRESENCE[0] + once * further));
+  }
+
+  /** How much likelier the envelope is with a line at an order of the shaft than without [1]. */
+  private double swellRatio(int k, int q, int blades) {
+    double order = (double) k / q;
+    double power = envelope.power(order);
+    if (k >= blades || Double.isNaN(power)) {
+      return 1.0;
+    }
+    boolean there = envelope.distance(order, SWELL_REACH) < SWELL_OFF;
+    double worth = Math.min(MOST_INDEPENDENT, envelope.independent(order));
+    double nats = LineEvidence.ofMean(there ? power : Math.min(1.0, power), worth);
+    return Math.exp(Math.min(CHANCE_LINE_NATS, nats - CHOICE_NATS));
   }
 
   /** High harmonics of blade-pass fall off fast, as the square of their number (judgement). */

@@ -35,7 +35,7 @@ final class StackedLines {
    * @param highestOrder orders above are left out
    * @param leastPower lines below are left out [1 under noise]
    */
-  StackedLines(OrderStack stack, double highestOrder, double leastPower) {
+  StackedLines(OrderPowers stack, double highestOrder, double leastPower) {
     int cycles = stack.cycles();
     int last = (int) (Math.min(highestOrder, stack.highestOrder()) * cycles);
     double[] power = new double[last + APART + 1];

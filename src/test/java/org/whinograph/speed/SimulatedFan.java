@@ -18,6 +18,8 @@ final class SimulatedFan {
   private final double[] timesAndRpm;
   private final List<double[]> orders = new ArrayList<>();
   private final List<double[]> fixed = new ArrayList<>();
+  private double swellOrder;
+  private double swellDepth;
   private double jitter;
   private double jitterCornerHz = 0.5;
   private double rate = 48_000.0;
@@ -46,6 +48,13 @@ final class SimulatedFan {
 
   SimulatedFan fixed(double hz, double carrierDb) {
     fixed.add(new double[] {hz, carrierDb});
+    return this;
+  }
+
+  /** Lets the noise swell and fade by a part of its amplitude with an order of the shaft. */
+  SimulatedFan swell(double order, double depth) {
+    swellOrder = order;
+    swellDepth = depth;
     return this;
   }
 
@@ -83,6 +92,7 @@ final class SimulatedFan {
         turns[i / TURNS_EVERY] = turn;
       }
       double x = random.nextGaussian();
+      x *= 1.0 + swellDepth * Math.cos(2.0 * Math.PI * (swellOrder * turn % 1.0));
       double rpm = nominalRpm(i / rate);
       deviation = keep * deviation + push * random.nextGaussian();
       double hz = rpm / 60.0 * (1.0 + deviation);

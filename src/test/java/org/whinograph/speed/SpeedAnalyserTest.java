@@ -51,6 +51,31 @@ class SpeedAnalyserTest {
     assertEquals(2431.0, tagged.medianRpm().value(), 2.431);
   }
 
+  /** Lines alone fit every number of blades; noise that swells once a turn tells the shaft. */
+  @Test
+  void noiseThatSwellsWithTheShaftTellsTheSpeed() {
+    for (int seed = 0; seed < 3; seed++) {
+      int blades = new int[] {7, 9, 37}[seed];
+      SpeedResult told = swelling(blades, 1.0, seed).analyse(SpeedHints.none(), 4096);
+      assertEquals(2431.0, told.medianRpm().value(), 2.431);
+      assertTrue(told.blades() == null || told.blades() == blades);
+      // Something else's swell, and each blade's own, say nothing of the shaft.
+      for (double order : new double[] {1.73, blades}) {
+        SpeedResult other = swelling(blades, order, seed).analyse(SpeedHints.none(), 4096);
+        assertFalse(other.medianRpm().known(), blades + " blades, order " + order);
+        assertEquals(null, other.blades());
+      }
+    }
+  }
+
+  private static SimulatedFan swelling(int blades, double order, long seed) {
+    return new SimulatedFan(blades, 0, 2431)
+        .bladePass(25, 19, 15)
+        .jitter(0.05, 0.4)
+        .swell(order, 0.04)
+        .make(20, 30 + seed);
+  }
+
   @Test
   void noiseAndSilenceAreNoFan() {
     assertFalse(new SimulatedFan(1).make(20, 13).analyse(SpeedHints.none(), 4096).heard());
