@@ -29,6 +29,10 @@ final class ShaftOrders {
    */
   private static final double[] STRONG_ON_BLADE_PASS = {0.85, 0.7, 0.6};
 
+  private static final double ONCE = 0.3;
+  private static final double TWICE = 0.15;
+  private static final double BESIDE = 0.1;
+
   /** Multiples of the spacing among which the strongest lines are sought. */
   private static final double STRONGEST_RANGE = 24.0;
 
@@ -342,9 +346,24 @@ final class ShaftOrders {
           Math.log(
               k % blades == 0
                   ? onBladePass * strengthWeight(m) / weights
-                  : (1.0 - onBladePass) / others);
+                  : (1.0 - onBladePass) * otherWeight(k, blades, others));
     }
     return total;
+  }
+
+  /**
+   * How often an order is the strongest of those that are no multiples of blade-pass: imbalance is
+   * heard once and twice a turn, sidebands stand beside blade-pass (common practice, no source; the
+   * weights are a judgement).
+   */
+  private static double otherWeight(int k, int blades, int others) {
+    double weight = (1.0 - ONCE - TWICE - BESIDE) / others;
+    if (k == 1) {
+      weight += ONCE;
+    } else if (k == 2) {
+      weight += TWICE;
+    }
+    return Math.abs(k - blades) == 1 ? weight + 0.5 * BESIDE : weight;
   }
 
   /**

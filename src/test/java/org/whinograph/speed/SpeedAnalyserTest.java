@@ -76,6 +76,25 @@ class SpeedAnalyserTest {
         .make(20, 30 + seed);
   }
 
+  /**
+   * The comb is the shaft's own here; read as blade-pass, its multiples 3 to 6 would be missing.
+   */
+  @Test
+  void imbalanceAndASingleBladePassLineTellTheSpeed() {
+    for (int seed = 0; seed < 3; seed++) {
+      SpeedResult result =
+          new SimulatedFan(7, 0, 4957)
+              .bladePass(24)
+              .order(1, 20)
+              .order(2, 21)
+              .jitter(0.1, 0.4)
+              .make(20, 40 + seed)
+              .analyse(SpeedHints.none(), 4096);
+      assertEquals(4957.0, result.medianRpm().value(), 0.004 * 4957.0);
+      assertTrue(result.blades() == null || result.blades() == 7);
+    }
+  }
+
   @Test
   void noiseAndSilenceAreNoFan() {
     assertFalse(new SimulatedFan(1).make(20, 13).analyse(SpeedHints.none(), 4096).heard());
