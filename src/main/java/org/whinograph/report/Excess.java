@@ -3,6 +3,7 @@ package org.whinograph.report;
 import java.util.Comparator;
 import java.util.List;
 import java.util.Optional;
+import org.whinograph.measurement.FollowedLine;
 import org.whinograph.quantity.Reading;
 import org.whinograph.tone.Tone;
 
@@ -39,8 +40,35 @@ public record Excess(Tone tone, double aboveLimit, boolean toneToNoise) {
         tone.prominenceLimit());
   }
 
-  /** The excess by given ratios and limits. */
-  static Optional<Excess> of(
+  /**
+   * The excess of an order in the spectrum that follows the speed.
+   *
+   * @param line order
+   * @return its excess when followed, or empty if no ratio with a limit is known
+   */
+  public static Optional<Excess> of(FollowedLine line) {
+    return of(
+        line.plain(),
+        line.followed().toneToNoise(),
+        line.followed().toneToNoiseLimit(),
+        line.followed().prominence(),
+        line.followed().prominenceLimit());
+  }
+
+  /**
+   * Orders in the spectrum that follows the speed, by how far they stand above their limits.
+   *
+   * @param lines orders
+   * @return those that have a limit, highest first
+   */
+  public static List<FollowedLine> rankedLines(List<FollowedLine> lines) {
+    return lines.stream()
+        .filter(line -> of(line).isPresent())
+        .sorted(Comparator.comparingDouble(line -> -of(line).orElseThrow().aboveLimit()))
+        .toList();
+  }
+
+  private static Optional<Excess> of(
       Tone tone,
       Reading toneToNoise,
       Reading toneToNoiseLimit,
@@ -65,18 +93,6 @@ public record Excess(Tone tone, double aboveLimit, boolean toneToNoise) {
         .map(Excess::of)
         .flatMap(Optional::stream)
         .sorted(Comparator.comparingDouble(Excess::aboveLimit).reversed())
-        .toList();
-  }
-
-  /** Tones by their tone-to-noise ratio, the highest first, those without one last. */
-  static List<Tone> byRatio(List<Tone> tones) {
-    return tones.stream()
-        .sorted(
-            Comparator.comparingDouble(
-                tone ->
-                    tone.toneToNoise().known()
-                        ? -tone.toneToNoise().value()
-                        : Double.POSITIVE_INFINITY))
         .toList();
   }
 

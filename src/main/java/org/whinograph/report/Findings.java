@@ -1,8 +1,8 @@
 package org.whinograph.report;
 
 import java.util.ArrayList;
-import java.util.Comparator;
 import java.util.List;
+import org.whinograph.measurement.FollowedLine;
 import org.whinograph.measurement.Measurement;
 import org.whinograph.tone.Tone;
 import org.whinograph.tone.ToneResult;
@@ -24,15 +24,15 @@ public final class Findings {
     List<String> sentences = new ArrayList<>();
     List<Tone> tones = result.tones();
     List<FollowedLine> followed =
-        FollowedLine.of(measurement).stream()
-            .filter(FollowedLine::onlyFollowedIsProminent)
-            .sorted(Comparator.comparingDouble(line -> -line.excess().orElseThrow().aboveLimit()))
-            .toList();
+        Excess.rankedLines(
+            FollowedLine.of(measurement).stream()
+                .filter(FollowedLine::onlyFollowedIsProminent)
+                .toList());
     if (tones.isEmpty() && followed.isEmpty()) {
       sentences.add("No discrete tone was found.");
       return sentences;
     }
-    List<Excess> ranked = Excess.ranked(tones);
+    List<Excess> ranked = Excess.ranked(measurement.lines());
     List<Excess> prominent =
         ranked.stream().filter(e -> Boolean.TRUE.equals(e.tone().prominent())).toList();
     for (int i = 0; i < Math.min(TOLD, prominent.size()); i++) {
@@ -54,7 +54,7 @@ public final class Findings {
       sentences.add(
           followed.isEmpty() ? sentence : "In the plain spectrum n" + sentence.substring(1));
     }
-    long above = tones.stream().filter(tone -> tone.frequencyHz() > 10_000.0).count();
+    long above = measurement.lines().stream().filter(tone -> tone.frequencyHz() > 10_000.0).count();
     if (above > 0) {
       sentences.add(
           (above == 1 ? "One line lies" : above + " lines lie")
@@ -83,7 +83,7 @@ public final class Findings {
   }
 
   private static String followed(FollowedLine line) {
-    Excess excess = line.excess().orElseThrow();
+    Excess excess = Excess.of(line).orElseThrow();
     String clause = ToneOriginFields.clause(line.order(), line.cause());
     String plain =
         line.plainToneToNoise().known()

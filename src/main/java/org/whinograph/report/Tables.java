@@ -163,6 +163,13 @@ public final class Tables {
     return table;
   }
 
+  /**
+   * The tones of the plain spectrum. Columns that begin with {@code following_} hold the same order
+   * in the spectrum that follows the speed: its ratios hold at the speed {@code following_rpm} and
+   * the frequency {@code following_frequency_hz} that the order has there, against the limits of
+   * that frequency. {@code same_line_as_hz} names a stronger tone that is the same line, heard at
+   * another speed.
+   */
   static Table tones(Measurement measurement) {
     Table table =
         new Table(
@@ -189,10 +196,16 @@ public final class Tables {
                 Column.text("cause"),
                 Column.text("evidence"),
                 Column.text("following_prominent"),
-                new Column("following_rpm", 1)));
+                new Column("following_rpm", 1),
+                Column.hz("following_frequency_hz"),
+                Column.db("following_tone_to_noise_limit_db"),
+                Column.db("following_prominence_limit_db"),
+                Column.hz("same_line_as_hz")));
     List<Tone> tones = measurement.tones() == null ? List.of() : measurement.tones().tones();
     for (Tone tone : tones) {
       Tone.Harmonic harmonic = tone.harmonic();
+      FollowingTone following = ToneOriginFields.following(measurement, tone);
+      Tone stronger = ToneOriginFields.sameLine(measurement, tone);
       table.row(
           tone.frequencyHz(),
           tone.frequencyUncertaintyHz(),
@@ -208,13 +221,17 @@ public final class Tables {
           harmonic == null ? null : harmonic.number(),
           Words.verdict(tone),
           measurement.unit().label(),
-          ToneOriginFields.following(measurement, tone).toneToNoise(),
-          ToneOriginFields.following(measurement, tone).prominence(),
+          following.toneToNoise(),
+          following.prominence(),
           ToneOriginFields.of(measurement, tone).order(),
           ToneOriginFields.of(measurement, tone).cause().label(),
           String.join(" ", ToneOriginFields.of(measurement, tone).evidence()),
-          ToneOriginFields.following(measurement, tone).prominent(),
-          rpm(ToneOriginFields.following(measurement, tone)));
+          following.prominent(),
+          rpm(following),
+          following.shaftHz() > 0.0 ? following.frequencyHz() : null,
+          following.toneToNoiseLimit(),
+          following.prominenceLimit(),
+          stronger == null ? null : stronger.frequencyHz());
     }
     return table;
   }

@@ -6,6 +6,7 @@ import org.whinograph.measurement.Measurement;
 import org.whinograph.measurement.RecordingInfo;
 import org.whinograph.quantity.LevelUnit;
 import org.whinograph.quantity.Reading;
+import org.whinograph.speed.order.FollowingTone;
 import org.whinograph.tone.Tone;
 
 /**
@@ -231,6 +232,22 @@ public final class Words {
       return tone.audible() == null ? "prominent, if audible" : "prominent";
     }
     return "not prominent";
+  }
+
+  /**
+   * Verdict on an order in the spectrum that follows the speed.
+   *
+   * @param followed order when followed
+   * @return such as "prominent"
+   */
+  public static String verdict(FollowingTone followed) {
+    if (Boolean.FALSE.equals(followed.audible())) {
+      return "below hearing";
+    }
+    if (followed.prominent() == null) {
+      return "no verdict";
+    }
+    return followed.prominent() ? "prominent" : "not prominent";
   }
 
   /**

@@ -78,7 +78,14 @@ class TablesTest {
     assertEquals("true", whine.get(head.indexOf("prominent")));
     assertEquals("7", whine.get(head.indexOf("harmonic_number")));
     assertEquals("prominent", whine.get(head.indexOf("verdict")));
+    assertEquals("1736.021000", whine.get(head.indexOf("following_frequency_hz")));
+    // ECMA-418-1, clauses 11.6 and 12.7: 8 and 9 dB from 1 kHz on.
+    assertEquals("8.0000", whine.get(head.indexOf("following_tone_to_noise_limit_db")));
+    assertEquals("9.0000", whine.get(head.indexOf("following_prominence_limit_db")));
+    assertEquals("", whine.get(head.indexOf("same_line_as_hz")));
     List<String> high = rows.get(6);
+    assertEquals("", high.get(head.indexOf("following_frequency_hz")));
+    assertEquals("", high.get(head.indexOf("following_tone_to_noise_limit_db")));
     assertEquals("", high.get(head.indexOf("tone_to_noise_limit_db")));
     assertEquals("", high.get(head.indexOf("prominent")));
     assertEquals("", high.get(head.indexOf("harmonic_number")));
