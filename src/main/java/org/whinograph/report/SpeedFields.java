@@ -72,6 +72,7 @@ final class SpeedFields {
     json.number("frequency_hz", envelope.frequencyHz());
     json.number("rate_hz", envelope.rateHz());
     json.number("depth_db", envelope.depth());
+    json.text("depth_unknown_because", envelope.depth().reason());
     json.text("verdict", Beat.verdictAt(envelope.rateHz().value()));
     json.endObject();
   }
@@ -91,6 +92,7 @@ final class SpeedFields {
       json.number("frequency_hz", beat.frequencyHz());
       json.number("rate_hz", beat.rateHz());
       json.number("depth_db", beat.depth());
+      json.text("depth_unknown_because", beat.depth().reason());
       json.text("verdict", beat.verdict());
       json.endObject();
     }

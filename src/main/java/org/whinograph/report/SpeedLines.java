@@ -1,8 +1,12 @@
 package org.whinograph.report;
 
+import java.util.ArrayList;
+import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
+import java.util.Map;
 import org.whinograph.measurement.Measurement;
+import org.whinograph.quantity.Reading;
 import org.whinograph.speed.SpeedCandidate;
 import org.whinograph.speed.SpeedResult;
 import org.whinograph.speed.SpeedTrack;
@@ -58,19 +62,41 @@ final class SpeedLines {
     StringBuilder text = new StringBuilder("A second fan turns at ");
     text.append(Words.number(fans.secondRpm(), 1)).append(" rpm; the two beat ");
     List<Beat> beats = fans.beats().subList(0, Math.min(BEATS_TOLD, fans.beats().size()));
-    for (int i = 0; i < beats.size(); i++) {
-      text.append(i == 0 ? "" : i == beats.size() - 1 ? " and " : ", ");
-      text.append(Words.number(beats.get(i).rateHz(), 2));
-      text.append(i == 0 ? " times a second at " : " times at ");
-      text.append(Words.number(beats.get(i).frequencyHz(), 0)).append(" Hz");
-      if (beats.get(i).depth().known()) {
-        text.append(" by ").append(Words.ratio(beats.get(i).depth()));
-      }
+    List<String> told = new ArrayList<>();
+    Map<String, List<String>> places = new LinkedHashMap<>();
+    for (Beat beat : beats) {
+      String place = Words.number(beat.frequencyHz(), 0);
+      told.add(
+          Words.number(beat.rateHz(), 2)
+              + (told.isEmpty() ? " times a second at " : " times at ")
+              + place
+              + " Hz"
+              + depth(beat.depth()));
+      places.computeIfAbsent(beat.verdict(), verdict -> new ArrayList<>()).add(place);
     }
-    sheet.wrapped("  ", "  ", text.append('.').toString());
-    String verdict = fans.beats().get(0).verdict();
-    sheet.wrapped(
-        "  ", "  ", verdict.substring(0, 1).toUpperCase(Locale.ROOT) + verdict.substring(1) + ".");
+    text.append(listed(told));
+    int rest = fans.beats().size() - beats.size();
+    if (rest > 0) {
+      text.append("; ").append(rest).append(rest == 1 ? " lesser beat is" : " lesser beats are");
+      text.append(" in --json");
+    }
+    text.append('.');
+    sheet.wrapped("  ", "  ", text.toString());
+    places.forEach(
+        (verdict, at) -> sheet.wrapped("  ", "  ", "At " + listed(at) + " Hz: " + verdict + "."));
+  }
+
+  private static String listed(List<String> parts) {
+    int last = parts.size() - 1;
+    return last < 1
+        ? String.join("", parts)
+        : String.join(", ", parts.subList(0, last)) + " and " + parts.get(last);
+  }
+
+  private static String depth(Reading depth) {
+    return depth.known()
+        ? " by " + Words.ratio(depth)
+        : " (how deep is unknown: " + depth.reason() + ")";
   }
 
   private static boolean swells(Envelope envelope) {
@@ -92,7 +118,7 @@ final class SpeedLines {
             + " Hz) swells and fades "
             + Words.number(rate, 2)
             + " times a second"
-            + (envelope.depth().known() ? " by " + Words.ratio(envelope.depth()) : "")
+            + depth(envelope.depth())
             + ": two fans of nearly one speed that beat, or one that flutters.");
     String verdict = Beat.verdictAt(rate);
     sheet.wrapped(

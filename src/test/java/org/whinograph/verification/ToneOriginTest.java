@@ -25,6 +25,8 @@ import org.whinograph.rehearsal.NoiseShape;
 import org.whinograph.rehearsal.SampleDevices;
 import org.whinograph.rehearsal.SpeedProfile;
 import org.whinograph.rehearsal.TruthMaker;
+import org.whinograph.report.Summary;
+import org.whinograph.report.Typeface;
 import org.whinograph.signal.RefusedException;
 import org.whinograph.speed.order.Cause;
 import org.whinograph.speed.order.Envelope;
@@ -215,6 +217,26 @@ class ToneOriginTest {
     assertFalse(ofFile("mini-pc-blower").orders().envelope().rateHz().known());
     // One fan alone has no beat.
     assertEquals(null, ofFile("mini-pc-blower").orders().twoFans());
+  }
+
+  /**
+   * At order 1 the two lines lie (6254 − 6240)/60 = 0.233 Hz apart: less than any spectrum tells.
+   */
+  @Test
+  void eachBeatIsToldWithItsVerdictAndAnUnknownDepthWithItsReason() throws RefusedException {
+    Reading depth =
+        ofFile("projector-pair").orders().twoFans().beats().stream()
+            .filter(beat -> beat.order() == 1)
+            .findFirst()
+            .orElseThrow()
+            .depth();
+    assertEquals("its two lines, 0.23 Hz apart, are too near to tell apart", depth.reason());
+    String summary = Summary.of(ofFile("projector-pair"), Typeface.UNICODE).replaceAll("\\s+", " ");
+    assertTrue(
+        summary.contains("0.23 times at 104 Hz (how deep is unknown: " + depth.reason() + ")"),
+        summary);
+    assertTrue(summary.contains("At 728 and 104 Hz: a beat as slow as this"), summary);
+    assertTrue(summary.contains("At 1456 Hz: beats up to 2 Hz are heard as louder"), summary);
   }
 
   @Test
