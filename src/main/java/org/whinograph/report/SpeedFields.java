@@ -134,6 +134,9 @@ final class SpeedFields {
     for (ResonanceCrossing resonance : sweep.resonances()) {
       json.beginObject();
       json.number("frequency_hz", resonance.frequencyHz());
+      json.number("frequency_low_hz", resonance.lowHz());
+      json.number("frequency_high_hz", resonance.highHz());
+      json.text("interval_unknown_because", resonance.lowHz().reason());
       json.number("rise_db", resonance.riseDb());
       json.beginArray("crossings");
       for (int i = 0; i < resonance.orders().size(); i++) {
@@ -143,6 +146,9 @@ final class SpeedFields {
         json.endObject();
       }
       json.endArray();
+      json.numbers(
+          "orders_without_peak",
+          resonance.ordersWithoutPeak().stream().mapToDouble(Integer::doubleValue).toArray());
       json.endObject();
     }
     json.endArray();

@@ -148,19 +148,7 @@ final class SpeedLines {
               + ", ECMA-418-1).");
     }
     for (ResonanceCrossing resonance : sweep.resonances()) {
-      String orders = resonance.orders().toString().replaceAll("[\\[\\]]", "");
-      sheet.wrapped(
-          "  ",
-          "  ",
-          (resonance.orders().size() == 1 ? "Order " : "Orders ")
-              + orders
-              + (resonance.orders().size() == 1 ? " grows" : " grow")
-              + " louder by up to "
-              + Words.number(resonance.riseDb(), 0)
-              + " dB near "
-              + Words.number(resonance.frequencyHz(), 0)
-              + " Hz: "
-              + (resonance.orders().size() == 1 ? "perhaps a resonance." : "a resonance."));
+      sheet.wrapped("  ", "  ", resonance(resonance));
     }
     if (sweep.levelSlope().known()) {
       String text =
@@ -181,6 +169,43 @@ final class SpeedLines {
               : ").";
       sheet.wrapped("  ", "  ", text);
     }
+  }
+
+  private static String resonance(ResonanceCrossing resonance) {
+    boolean one = resonance.orders().size() == 1;
+    String interval =
+        resonance.lowHz().known()
+            ? "95 %: "
+                + Words.number(resonance.lowHz().value(), 0)
+                + " to "
+                + Words.number(resonance.highHz().value(), 0)
+                + " Hz"
+            : "how near is unknown: " + resonance.lowHz().reason();
+    return (one ? "Order " : "Orders ")
+        + listed(resonance.orders().stream().map(String::valueOf).toList())
+        + (one ? " grows" : " grow")
+        + " louder by up to "
+        + Words.number(resonance.riseDb(), 0)
+        + " dB near "
+        + Words.number(resonance.frequencyHz(), 0)
+        + " Hz ("
+        + interval
+        + "): "
+        + (one
+            ? "perhaps a resonance; no other order passes there that could tell"
+            : "a resonance" + without(resonance.ordersWithoutPeak()))
+        + ".";
+  }
+
+  private static String without(List<Integer> orders) {
+    if (orders.isEmpty()) {
+      return "";
+    }
+    boolean one = orders.size() == 1;
+    return (one ? ", though order " : ", though orders ")
+        + listed(orders.stream().map(String::valueOf).toList())
+        + (one ? " passes" : " pass")
+        + " there without growing louder";
   }
 
   private String median() {

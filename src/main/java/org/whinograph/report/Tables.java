@@ -17,6 +17,8 @@ import org.whinograph.signal.Warning;
 import org.whinograph.speed.SpeedTrack;
 import org.whinograph.speed.order.FollowedOrder;
 import org.whinograph.speed.order.FollowingTone;
+import org.whinograph.speed.order.ResonanceCrossing;
+import org.whinograph.speed.order.SpeedSweep;
 import org.whinograph.tone.Tone;
 import org.whinograph.tone.ToneResult;
 
@@ -33,7 +35,8 @@ public final class Tables {
 
   /**
    * Plans {@code third-octaves.csv}, {@code octaves.csv}, {@code tones.csv}, {@code
-   * following-tones.csv}, {@code timeline.csv} and {@code measurement.xlsx}.
+   * following-tones.csv}, {@code timeline.csv} and {@code measurement.xlsx}; where the speed goes
+   * through a range, {@code resonances.csv} too.
    *
    * @param measurement measurement
    * @param folder folder to add them to
@@ -63,12 +66,16 @@ public final class Tables {
   }
 
   private static List<Table> levelTables(Measurement measurement) {
-    return List.of(
-        thirdOctaves(measurement),
-        octaves(measurement),
-        tones(measurement),
-        followingTones(measurement),
-        timeline(measurement));
+    List<Table> tables = new ArrayList<>();
+    tables.add(thirdOctaves(measurement));
+    tables.add(octaves(measurement));
+    tables.add(tones(measurement));
+    tables.add(followingTones(measurement));
+    if (measurement.orders().sweep() != null) {
+      tables.add(resonances(measurement.orders().sweep()));
+    }
+    tables.add(timeline(measurement));
+    return tables;
   }
 
   /** A row can be copied without its file, so what no output may leave out stands in each. */
@@ -276,6 +283,35 @@ public final class Tables {
           followed.order(),
           followed.cause().label(),
           String.join(" ", followed.evidence()));
+    }
+    return table;
+  }
+
+  /** Frequencies at which orders grow loud on their way, with the 95 % interval. */
+  static Table resonances(SpeedSweep sweep) {
+    Table table =
+        new Table(
+            "resonances",
+            "Resonances",
+            List.of(
+                Column.hz("frequency_hz"),
+                Column.hz("frequency_low_hz"),
+                Column.hz("frequency_high_hz"),
+                Column.db("rise_db"),
+                Column.text("orders"),
+                Column.text("orders_without_peak"),
+                Column.text("verdict"),
+                Column.text("interval_unknown_because")));
+    for (ResonanceCrossing resonance : sweep.resonances()) {
+      table.row(
+          resonance.frequencyHz(),
+          resonance.lowHz(),
+          resonance.highHz(),
+          resonance.riseDb(),
+          Words.list(resonance.orders()),
+          Words.list(resonance.ordersWithoutPeak()),
+          resonance.orders().size() == 1 ? "perhaps" : "resonance",
+          resonance.lowHz().reason());
     }
     return table;
   }

@@ -1,6 +1,8 @@
 package org.whinograph.report;
 
+import java.util.List;
 import java.util.Locale;
+import java.util.stream.Collectors;
 import org.whinograph.level.LevelQuantity;
 import org.whinograph.measurement.Measurement;
 import org.whinograph.measurement.RecordingInfo;
@@ -98,6 +100,16 @@ public final class Words {
       return 2;
     }
     return uncertainty <= 0.2 ? 1 : 0;
+  }
+
+  /**
+   * Whole numbers in a cell.
+   *
+   * @param numbers numbers
+   * @return such as "11 12"; empty without any
+   */
+  static String list(List<Integer> numbers) {
+    return numbers.stream().map(String::valueOf).collect(Collectors.joining(" "));
   }
 
   /**
