@@ -85,11 +85,7 @@ public final class ComparisonFindings {
 
   /** What the plain spectrum hides, since the motion of the speed smears it. */
   private static String followed(Measurement measurement, boolean first) {
-    List<FollowedLine> only =
-        Excess.rankedLines(
-            FollowedLine.of(measurement).stream()
-                .filter(FollowedLine::onlyFollowedIsProminent)
-                .toList());
+    List<FollowedLine> only = Excess.onlyFollowed(measurement);
     if (only.isEmpty()) {
       return "";
     }

@@ -4,6 +4,7 @@ import java.util.Comparator;
 import java.util.List;
 import java.util.Optional;
 import org.whinograph.measurement.FollowedLine;
+import org.whinograph.measurement.Measurement;
 import org.whinograph.quantity.Reading;
 import org.whinograph.tone.Tone;
 
@@ -66,6 +67,19 @@ public record Excess(Tone tone, double aboveLimit, boolean toneToNoise) {
         .filter(line -> of(line).isPresent())
         .sorted(Comparator.comparingDouble(line -> -of(line).orElseThrow().aboveLimit()))
         .toList();
+  }
+
+  /**
+   * Orders that only the spectrum that follows the speed finds prominent.
+   *
+   * @param measurement measurement
+   * @return orders, the most prominent first
+   */
+  public static List<FollowedLine> onlyFollowed(Measurement measurement) {
+    return rankedLines(
+        FollowedLine.of(measurement).stream()
+            .filter(FollowedLine::onlyFollowedIsProminent)
+            .toList());
   }
 
   private static Optional<Excess> of(

@@ -23,11 +23,7 @@ public final class Findings {
     ToneResult result = measurement.tones();
     List<String> sentences = new ArrayList<>();
     List<Tone> tones = result.tones();
-    List<FollowedLine> followed =
-        Excess.rankedLines(
-            FollowedLine.of(measurement).stream()
-                .filter(FollowedLine::onlyFollowedIsProminent)
-                .toList());
+    List<FollowedLine> followed = Excess.onlyFollowed(measurement);
     if (tones.isEmpty() && followed.isEmpty()) {
       sentences.add("No discrete tone was found.");
       return sentences;

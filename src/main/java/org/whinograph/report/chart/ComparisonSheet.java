@@ -224,11 +224,9 @@ public final class ComparisonSheet implements Chart {
 
   /** Tones that only the spectrum that follows the speed finds prominent. */
   private static List<FollowedLine> hidden(Measurement measurement) {
-    return Excess.rankedLines(
-        FollowedLine.of(measurement).stream()
-            .filter(FollowedLine::onlyFollowedIsProminent)
-            .filter(line -> X.holds(line.followed().frequencyHz()))
-            .toList());
+    return Excess.onlyFollowed(measurement).stream()
+        .filter(line -> X.holds(line.followed().frequencyHz()))
+        .toList();
   }
 
   private boolean anyHidden() {
