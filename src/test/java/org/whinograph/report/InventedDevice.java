@@ -54,6 +54,7 @@ public final class InventedDevice {
   private boolean brief;
   private double rate = RATE;
   private int seconds = 60;
+  private double followedDb = -4.5;
   private final List<Warning> warnings = new ArrayList<>();
 
   private InventedDevice(String file, double noiseDb) {
@@ -142,6 +143,12 @@ public final class InventedDevice {
     return this;
   }
 
+  /** Lets order 3, at 744 Hz, stand so high above its noise when followed along the speed. */
+  public InventedDevice followed(double toneToNoiseDb) {
+    followedDb = toneToNoiseDb;
+    return this;
+  }
+
   /** Adds a warning of the chain. */
   public InventedDevice warning(String code, String message) {
     warnings.add(new Warning(code, message));
@@ -177,12 +184,12 @@ public final class InventedDevice {
             seconds,
             List.of()),
         speed(seconds),
-        orders(shifted),
+        orders(shifted, followedDb),
         warnings);
   }
 
   /** The whine at 1736 Hz is the blade-pass line; of all else nothing is known. */
-  private static OrderResult orders(List<Tone> tones) {
+  private static OrderResult orders(List<Tone> tones, double followedDb) {
     List<ToneOrigin> origins = new ArrayList<>();
     List<FollowingTone> following = new ArrayList<>();
     for (Tone tone : tones) {
@@ -207,7 +214,7 @@ public final class InventedDevice {
     FollowedOrder third =
         new FollowedOrder(
             3.0,
-            new FollowingTone(Reading.of(-4.5), Reading.of(0.3), 248.0, 744.0, level, null),
+            new FollowingTone(Reading.of(followedDb), Reading.of(0.3), 248.0, 744.0, level, null),
             Cause.SHAFT,
             List.of("3 isn't a multiple of the 7 blades."));
     return new OrderResult(

@@ -24,7 +24,8 @@ import org.whinograph.tone.ToneFinder;
  * <p>Frames are Hann windows of a constant number of turns, half overlapping, about 0.8 s long with
  * lines about 1.2 Hz apart. Each is averaged by energy with those of nearly the same speed, within
  * ±3 %: over a wider range levels and critical bands change. The first of these ranges is centred
- * on the median speed. Frequencies up to 13 kHz are kept.
+ * on the median speed. Frequencies up to 13 kHz are kept. Beside, the levels of the orders are
+ * added up at steps of 0.5 % of the speed, where the shape of a resonance shows.
  *
  * <p>A second pass over a recording, since the speed must be known before. Memory is bounded: 160
  * kB for each range of speeds that occurs, at most {@value #MOST_BINS}. Results don't depend on the
