@@ -121,7 +121,8 @@ public final class ComparisonTables {
 
   /**
    * What the plain spectra show of each device, then in columns named {@code following_} what those
-   * show that follow the speed.
+   * show that follow the speed; {@code same_line_as_hz} names a stronger tone of the device that is
+   * the same line, heard at another speed.
    */
   static Table tones(Comparison comparison) {
     List<Column> columns = new ArrayList<>();

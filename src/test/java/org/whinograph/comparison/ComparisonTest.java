@@ -8,10 +8,13 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 import java.util.List;
 import java.util.Optional;
 import org.junit.jupiter.api.Test;
+import org.whinograph.measurement.FollowedLine;
 import org.whinograph.measurement.Measurement;
 import org.whinograph.quantity.Reading;
 import org.whinograph.report.InventedDevice;
 import org.whinograph.signal.Warning;
+import org.whinograph.speed.order.Cause;
+import org.whinograph.speed.order.FollowingTone;
 import org.whinograph.tone.Tone;
 
 class ComparisonTest {
@@ -163,6 +166,23 @@ class ComparisonTest {
         1, ToneMatcher.match(List.of(List.of(tone(1000.0)), List.of(tone(1009.9))), 0).size());
     assertEquals(
         2, ToneMatcher.match(List.of(List.of(tone(1000.0)), List.of(tone(1010.1))), 0).size());
+  }
+
+  /** A plain spectrum shows a drifting order where its speed dwelt, 2 % off: following tells. */
+  @Test
+  void tonesThatAreAlikeWhenFollowedBelongTogether() {
+    HeardTone steady = followed(2380.0, 2380.0);
+    HeardTone drifting = followed(2427.6, 2381.0);
+    HeardTone other = followed(2427.6, 2427.6);
+    assertEquals(1, ToneMatcher.match(List.of(List.of(steady), List.of(drifting)), 0).size());
+    assertEquals(2, ToneMatcher.match(List.of(List.of(steady), List.of(other)), 0).size());
+  }
+
+  private static HeardTone followed(double plainHz, double followedHz) {
+    Tone plain = tone(plainHz).plain();
+    Reading some = Reading.of(1.0);
+    FollowingTone when = new FollowingTone(some, some, followedHz / 17, followedHz, some, true);
+    return new HeardTone(plain, new FollowedLine(17.0, Cause.SHAFT, when, plain), null);
   }
 
   @Test
