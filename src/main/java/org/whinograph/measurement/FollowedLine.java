@@ -96,6 +96,15 @@ public record FollowedLine(Double order, Cause cause, FollowingTone followed, To
   }
 
   /**
+   * Speed of the shaft at which the ratios hold.
+   *
+   * @return speed [1/min], or null if the shaft's speed isn't known
+   */
+  public Double rpm() {
+    return followed.rpm(order);
+  }
+
+  /**
    * The plain tone-to-noise ratio.
    *
    * @return ratio [dB]; unknown if the plain spectrum shows no such tone

@@ -78,7 +78,8 @@ public final class ComparisonFindings {
                   : prominent.size() + " prominent tones, the most so at ")
               + Words.frequency(first.tone())
               + ", "
-              + above(first);
+              + above(first)
+              + Excess.higher(measurement, first).map(ComparisonFindings::higher).orElse("");
     }
     return plain + followed(measurement, prominent.isEmpty());
   }
@@ -100,9 +101,16 @@ public final class ComparisonFindings {
         + Words.number(line.followed().frequencyHz(), 0)
         + " Hz, "
         + above(Excess.of(line).orElseThrow())
-        + " at "
-        + Words.number(60.0 * line.followed().shaftHz(), 0)
-        + " rpm";
+        + (line.rpm() == null ? "" : " at " + Words.speed(line.rpm()));
+  }
+
+  private static String higher(FollowedLine line) {
+    Excess excess = Excess.of(line).orElseThrow();
+    return ", and "
+        + Words.number(excess.aboveLimit(), 1)
+        + " dB when followed along the speed ("
+        + excess.ratio()
+        + ")";
   }
 
   private static String above(Excess excess) {

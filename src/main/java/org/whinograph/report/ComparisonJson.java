@@ -164,8 +164,7 @@ public final class ComparisonJson {
   /** The names are those of {@code following_tones} in an analysis. */
   private static void following(FollowedLine line, JsonWriter json) throws IOException {
     json.beginObject();
-    ToneOriginFields.writeFollowed(line.followed(), json);
-    json.numberOrNull("order", line.order());
+    ToneOriginFields.writeFollowed(line.followed(), line.order(), json);
     json.text("cause", line.cause().label());
     json.flag("only_following_prominent", line.onlyFollowedIsProminent());
     json.endObject();

@@ -331,7 +331,7 @@ public final class ComparisonSummary {
       Words.number(followed.frequencyHz(), 0) + " Hz",
       number(device),
       line.order() == null ? "unknown" : Words.number(line.order(), 0),
-      Words.number(60.0 * followed.shaftHz(), 0) + " rpm",
+      Words.speed(line.rpm()),
       Words.ratio(followed.toneToNoise()),
       line.plain() == null ? "no tone" : Words.ratio(line.plainToneToNoise()),
       Words.ratio(followed.prominence()),

@@ -188,7 +188,7 @@ public final class ComparisonTables {
     Optional<FollowingTone> tone = line.map(FollowedLine::followed);
     List<Object> cells = new ArrayList<>();
     cells.add(tone.map(FollowingTone::frequencyHz).orElse(null));
-    cells.add(tone.map(each -> 60.0 * each.shaftHz()).orElse(null));
+    cells.add(line.map(FollowedLine::rpm).orElse(null));
     cells.add(line.map(FollowedLine::order).orElse(null));
     cells.add(tone.map(FollowingTone::level).orElse(null));
     cells.add(tone.map(FollowingTone::toneToNoise).orElse(null));

@@ -17,6 +17,9 @@ import org.whinograph.tone.Tone;
  * @param toneToNoise whether it is the tone-to-noise ratio; else the prominence ratio
  */
 public record Excess(Tone tone, double aboveLimit, boolean toneToNoise) {
+  /** What following must gain to be told beside the plain ratio [dB]. */
+  private static final double WORTH_DB = 1.0;
+
   /**
    * Name of the ratio.
    *
@@ -80,6 +83,21 @@ public record Excess(Tone tone, double aboveLimit, boolean toneToNoise) {
         FollowedLine.of(measurement).stream()
             .filter(FollowedLine::onlyFollowedIsProminent)
             .toList());
+  }
+
+  /**
+   * A tone of the plain spectrum in the one that follows the speed, if that shows it standing
+   * higher by {@value #WORTH_DB} dB and more.
+   */
+  static Optional<FollowedLine> higher(Measurement measurement, Excess plain) {
+    return FollowedLine.of(measurement).stream()
+        .filter(line -> plain.tone().equals(line.plain()))
+        .filter(
+            line ->
+                of(line)
+                    .filter(followed -> followed.aboveLimit() - plain.aboveLimit() >= WORTH_DB)
+                    .isPresent())
+        .findFirst();
   }
 
   private static Optional<Excess> of(

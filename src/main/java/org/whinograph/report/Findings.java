@@ -75,7 +75,19 @@ public final class Findings {
         + Words.number(excess.aboveLimit(), 1)
         + " dB above its limit of prominence ("
         + excess.ratio()
-        + ", ECMA-418-1).";
+        + ", ECMA-418-1)"
+        + Excess.higher(measurement, excess).map(Findings::higher).orElse(".");
+  }
+
+  private static String higher(FollowedLine line) {
+    Excess excess = Excess.of(line).orElseThrow();
+    return "; when followed along the speed, "
+        + Words.number(excess.aboveLimit(), 1)
+        + " dB"
+        + (line.rpm() == null ? "" : " at " + Words.speed(line.rpm()))
+        + " ("
+        + excess.ratio()
+        + ").";
   }
 
   private static String followed(FollowedLine line) {
@@ -91,9 +103,9 @@ public final class Findings {
         + (clause.isEmpty() ? "" : ", " + clause + ",")
         + " stands "
         + Words.number(excess.aboveLimit(), 1)
-        + " dB above its limit of prominence at "
-        + Words.number(60.0 * line.followed().shaftHz(), 0)
-        + " rpm ("
+        + " dB above its limit of prominence"
+        + (line.rpm() == null ? "" : " at " + Words.speed(line.rpm()))
+        + " ("
         + excess.ratio()
         + ", ECMA-418-1); the plain spectrum, which smears it, "
         + plain

@@ -234,17 +234,13 @@ public final class Tables {
           ToneOriginFields.of(measurement, tone).cause().label(),
           String.join(" ", ToneOriginFields.of(measurement, tone).evidence()),
           following.prominent(),
-          rpm(following),
+          following.rpm(ToneOriginFields.of(measurement, tone).order()),
           following.shaftHz() > 0.0 ? following.frequencyHz() : null,
           following.toneToNoiseLimit(),
           following.prominenceLimit(),
           stronger == null ? null : stronger.frequencyHz());
     }
     return table;
-  }
-
-  private static Double rpm(FollowingTone tone) {
-    return tone.shaftHz() > 0.0 ? Double.valueOf(60.0 * tone.shaftHz()) : null;
   }
 
   /** Orders that the spectrum that follows the speed shows, and no tone of the plain one. */
@@ -271,7 +267,7 @@ public final class Tables {
       FollowingTone tone = followed.tone();
       table.row(
           tone.frequencyHz(),
-          rpm(tone),
+          tone.rpm(followed.order()),
           tone.level(),
           tone.toneToNoise(),
           tone.toneToNoiseLimit(),

@@ -38,7 +38,7 @@ final class ToneOriginFields {
     json.number("following_prominence_db", following.prominence());
     json.flag("following_prominent", following.prominent());
     boolean followed = following.shaftHz() > 0.0;
-    json.numberOrNull("following_rpm", followed ? 60.0 * following.shaftHz() : null);
+    json.numberOrNull("following_rpm", following.rpm(origin.order()));
     json.numberOrNull("following_frequency_hz", followed ? following.frequencyHz() : null);
     json.number("following_tone_to_noise_limit_db", following.toneToNoiseLimit());
     json.number("following_prominence_limit_db", following.prominenceLimit());
@@ -54,8 +54,7 @@ final class ToneOriginFields {
     json.beginArray("following_tones");
     for (FollowedOrder followed : measurement.orders().followedOnly()) {
       json.beginObject();
-      writeFollowed(followed.tone(), json);
-      json.numberOrNull("order", followed.order());
+      writeFollowed(followed.tone(), followed.order(), json);
       json.texts("evidence", followed.evidence());
       json.text("cause", followed.cause().label());
       json.endObject();
@@ -64,9 +63,9 @@ final class ToneOriginFields {
   }
 
   /** Writes the fields of an order when followed, as {@code following_tones} has them. */
-  static void writeFollowed(FollowingTone tone, JsonWriter json) throws IOException {
+  static void writeFollowed(FollowingTone tone, Double order, JsonWriter json) throws IOException {
     json.number("frequency_hz", tone.frequencyHz());
-    json.number("rpm", 60.0 * tone.shaftHz());
+    json.numberOrNull("rpm", tone.rpm(order));
     json.number("level_db", tone.level());
     json.number("following_tone_to_noise_db", tone.toneToNoise());
     json.number("tone_to_noise_limit_db", tone.toneToNoiseLimit());
@@ -74,6 +73,7 @@ final class ToneOriginFields {
     json.number("prominence_limit_db", tone.prominenceLimit());
     json.flag("following_prominent", tone.prominent());
     json.flag("audible", tone.audible());
+    json.numberOrNull("order", order);
   }
 
   /** Where a tone comes from. */

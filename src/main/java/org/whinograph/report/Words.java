@@ -113,6 +113,16 @@ public final class Words {
   }
 
   /**
+   * A speed of the shaft.
+   *
+   * @param rpm speed [1/min], or null
+   * @return such as "8986 rpm", or "unknown"
+   */
+  static String speed(Double rpm) {
+    return rpm == null ? "unknown" : number(rpm, 0) + " rpm";
+  }
+
+  /**
    * A nominal frequency as axes show it.
    *
    * @param hz nominal frequency [Hz]

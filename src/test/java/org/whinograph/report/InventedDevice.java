@@ -55,6 +55,7 @@ public final class InventedDevice {
   private double rate = RATE;
   private int seconds = 60;
   private double followedDb = -4.5;
+  private double gainDb;
   private final List<Warning> warnings = new ArrayList<>();
 
   private InventedDevice(String file, double noiseDb) {
@@ -149,6 +150,12 @@ public final class InventedDevice {
     return this;
   }
 
+  /** Lets the whine stand so much higher above its noise when followed along the speed. */
+  public InventedDevice gaining(double db) {
+    gainDb = db;
+    return this;
+  }
+
   /** Adds a warning of the chain. */
   public InventedDevice warning(String code, String message) {
     warnings.add(new Warning(code, message));
@@ -184,12 +191,12 @@ public final class InventedDevice {
             seconds,
             List.of()),
         speed(seconds),
-        orders(shifted, followedDb),
+        orders(shifted),
         warnings);
   }
 
   /** The whine at 1736 Hz is the blade-pass line; of all else nothing is known. */
-  private static OrderResult orders(List<Tone> tones, double followedDb) {
+  private OrderResult orders(List<Tone> tones) {
     List<ToneOrigin> origins = new ArrayList<>();
     List<FollowingTone> following = new ArrayList<>();
     for (Tone tone : tones) {
@@ -202,7 +209,7 @@ public final class InventedDevice {
       following.add(
           whine
               ? new FollowingTone(
-                  tone.toneToNoise(),
+                  tone.toneToNoise().map(ratio -> ratio + gainDb),
                   tone.prominence(),
                   248.0,
                   tone.frequencyHz(),

@@ -12,6 +12,7 @@ import java.util.List;
 import java.util.Random;
 import org.junit.jupiter.api.Test;
 import org.whinograph.quantity.LevelUnit;
+import org.whinograph.quantity.Reading;
 import org.whinograph.signal.SampleBlock;
 import org.whinograph.signal.Span;
 import org.whinograph.speed.SpeedAnalyser;
@@ -185,6 +186,16 @@ class OrderAnalyserTest {
     assertTrue(Beat.verdictAt(5.0).contains("equally loud"));
     assertTrue(Beat.verdictAt(12.0).contains("less loud"));
     assertNotEquals(Beat.verdictAt(12.0), Beat.verdictAt(30.0));
+  }
+
+  /** Without the order the spacing of the lines is known, and no speed of the shaft. */
+  @Test
+  void theSpacingOfACombIsNoSpeed() {
+    Reading some = Reading.of(1.0);
+    FollowingTone tone = new FollowingTone(some, some, 140.0, 980.0, some, true);
+    assertEquals(8400.0, tone.rpm(7.0));
+    assertNull(tone.rpm(null));
+    assertNull(FollowingTone.unknown("no speed").rpm(7.0));
   }
 
   @Test
