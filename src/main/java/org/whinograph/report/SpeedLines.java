@@ -23,6 +23,9 @@ final class SpeedLines {
   private static final int BEATS_TOLD = 3;
   private static final int RANGES_TOLD = 4;
 
+  /** An interval narrower than this is told with a decimal [Hz]. */
+  private static final double NARROW_HZ = 5.0;
+
   /** A level that swings by less is no beat to speak of (judgement) [dB]. */
   private static final double LEAST_DEPTH_DB = 2.0;
 
@@ -173,12 +176,13 @@ final class SpeedLines {
 
   private static String resonance(ResonanceCrossing resonance) {
     boolean one = resonance.orders().size() == 1;
+    int decimals = decimals(resonance);
     String interval =
         resonance.lowHz().known()
             ? "95 %: "
-                + Words.number(resonance.lowHz().value(), 0)
+                + Words.number(resonance.lowHz().value(), decimals)
                 + " to "
-                + Words.number(resonance.highHz().value(), 0)
+                + Words.number(resonance.highHz().value(), decimals)
                 + " Hz"
             : "how near is unknown: " + resonance.lowHz().reason();
     return (one ? "Order " : "Orders ")
@@ -187,7 +191,7 @@ final class SpeedLines {
         + " louder by up to "
         + Words.number(resonance.riseDb(), 0)
         + " dB near "
-        + Words.number(resonance.frequencyHz(), 0)
+        + Words.number(resonance.frequencyHz(), decimals)
         + " Hz ("
         + interval
         + "): "
@@ -195,6 +199,14 @@ final class SpeedLines {
             ? "perhaps a resonance; no other order passes there that could tell"
             : "a resonance" + without(resonance.ordersWithoutPeak()))
         + ".";
+  }
+
+  /** Decimals that the interval of a frequency is worth. */
+  private static int decimals(ResonanceCrossing resonance) {
+    boolean narrow =
+        resonance.lowHz().known()
+            && resonance.highHz().value() - resonance.lowHz().value() < NARROW_HZ;
+    return narrow ? 1 : 0;
   }
 
   private static String without(List<Integer> orders) {

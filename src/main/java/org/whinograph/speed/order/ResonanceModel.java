@@ -128,12 +128,21 @@ final class ResonanceModel {
     }
   }
 
-  /** Least sum of squares at a frequency; {@code at} takes the quality and the gain [dB]. */
-  double leastSquares(double f0, double[] at) {
+  /**
+   * Least sum of squares at a frequency.
+   *
+   * @param f0 frequency [Hz]
+   * @param stride of qualities and gains every so many are tried
+   * @param at takes the quality and the gain [dB], or null
+   * @return sum of squares
+   */
+  double leastSquares(double f0, int stride, double[] at) {
     double least = Double.POSITIVE_INFINITY;
-    for (double quality : QUALITIES) {
+    for (int q = stride - 1; q < QUALITIES.length; q += stride) {
+      double quality = QUALITIES[q];
       place(f0, quality);
-      for (double gainDb : GAINS_DB) {
+      for (int g = stride - 1; g < GAINS_DB.length; g += stride) {
+        double gainDb = GAINS_DB[g];
         double squares = squares(gainDb);
         if (squares < least) {
           least = squares;
