@@ -66,7 +66,7 @@ record ResonanceFit(
     for (int i = 0; i < grid.length; i++) {
       grid[i] = nearHz * Math.exp(-SEARCH + i * COARSE);
     }
-    double[] interval = scan(model, grid, 2);
+    double[] interval = scan(model, grid);
     double margin = 0.5 * (interval[2] - interval[1]) + COARSE * nearHz;
     double from = interval[1] - margin;
     double step = (interval[2] - interval[1] + 2.0 * margin) / FINE_STEPS;
@@ -74,23 +74,26 @@ record ResonanceFit(
     for (int i = 0; i < fine.length; i++) {
       fine[i] = from + i * step;
     }
-    double[] found = scan(model, fine, 1);
+    double[] found = scan(model, fine);
     if (Math.abs(Math.log(found[0] / nearHz)) > MOST_SHIFT) {
       return null;
     }
-    return new ResonanceFit(found[0], found[1], found[2], found[3], found[4]);
+    // The frequency itself isn't known better than half a step of the search.
+    double low = Math.min(found[1], found[0] - 0.5 * step);
+    double high = Math.max(found[2], found[0] + 0.5 * step);
+    return new ResonanceFit(found[0], low, high, found[3], found[4]);
   }
 
   /** Best frequency of a grid, with the ends of its interval. */
-  private static double[] scan(ResonanceModel model, double[] grid, int stride) {
+  private static double[] scan(ResonanceModel model, double[] grid) {
     double[] least = new double[grid.length];
     int best = 0;
     double[] at = new double[2];
     for (int i = 0; i < grid.length; i++) {
-      least[i] = model.leastSquares(grid[i], stride, null);
+      least[i] = model.leastSquares(grid[i], at);
       best = least[i] < least[best] ? i : best;
     }
-    model.leastSquares(grid[best], stride, at);
+    model.leastSquares(grid[best], at);
     double worth = model.worth(grid[best], at[0], at[1]);
     double effective = Math.max(2.0, model.free() * worth);
     double allowed = least[best] * (1.0 + Math.pow(student(effective), 2) / effective);

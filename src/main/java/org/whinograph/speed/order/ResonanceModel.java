@@ -32,8 +32,17 @@ final class ResonanceModel {
   private static final double LEAST_RATIO = 2.0;
 
   private static final int FEWEST_POINTS = 6;
-  private static final double[] QUALITIES = logarithmic(2.5, 80.0, 14);
-  private static final double[] GAINS_DB = {2, 4, 6, 8, 10, 12, 14, 16, 18, 21, 24, 28};
+  private static final double[] QUALITIES = logarithmic(2.5, 80.0, 7);
+  private static final double[] GAINS_DB = {3, 6, 10, 14, 18, 24};
+
+  /** Steps in ln Q and in dB; those with both lie along and across where the two trade. */
+  private static final double[][] STEPS = {
+    {0.25, 0.0}, {-0.25, 0.0}, {0.0, 2.0}, {0.0, -2.0},
+    {0.25, 2.0}, {-0.25, -2.0}, {0.25, -2.0}, {-0.25, 2.0}
+  };
+
+  private static final double FINEST_STEP = 0.01;
+  private static final int MOST_STEPS = 40;
 
   /** One level. */
   private record Point(int owner, double hz, double spread, double x, double db, double weight) {}
@@ -129,29 +138,40 @@ final class ResonanceModel {
   }
 
   /**
-   * Least sum of squares at a frequency.
+   * Least sum of squares at a frequency: the best of a grid of qualities and gains, then steps down
+   * from there that are halved where none helps.
    *
    * @param f0 frequency [Hz]
-   * @param stride of qualities and gains every so many are tried
-   * @param at takes the quality and the gain [dB], or null
+   * @param at takes the quality and the gain [dB]
    * @return sum of squares
    */
-  double leastSquares(double f0, int stride, double[] at) {
+  double leastSquares(double f0, double[] at) {
     double least = Double.POSITIVE_INFINITY;
-    for (int q = stride - 1; q < QUALITIES.length; q += stride) {
-      double quality = QUALITIES[q];
+    for (double quality : QUALITIES) {
       place(f0, quality);
-      for (int g = stride - 1; g < GAINS_DB.length; g += stride) {
-        double gainDb = GAINS_DB[g];
+      for (double gainDb : GAINS_DB) {
         double squares = squares(gainDb);
         if (squares < least) {
           least = squares;
-          if (at != null) {
-            at[0] = quality;
-            at[1] = gainDb;
-          }
+          at[0] = quality;
+          at[1] = gainDb;
         }
       }
+    }
+    double scale = 1.0;
+    for (int i = 0; i < MOST_STEPS && scale > FINEST_STEP; i++) {
+      double before = least;
+      for (double[] step : STEPS) {
+        double quality = at[0] * Math.exp(scale * step[0]);
+        double gainDb = at[1] + scale * step[1];
+        double squares = gainDb > 0.0 && quality < 200.0 ? squares(f0, quality, gainDb) : least;
+        if (squares < least) {
+          least = squares;
+          at[0] = quality;
+          at[1] = gainDb;
+        }
+      }
+      scale *= least < before ? 1.0 : 0.5;
     }
     return least;
   }
