@@ -27,7 +27,9 @@ import picocli.CommandLine.Spec;
     sortOptions = false,
     description =
         "Measures recordings and puts them side by side: levels, one-third octaves, and tones"
-            + " with their prominence, each with its difference to the reference.",
+            + " with their prominence, each with its difference to the reference. Where a speed"
+            + " moves, the plain spectrum smears tones: their prominence when followed along the"
+            + " speed stands beside the plain one.",
     footer = {
       "",
       "Compare only what was recorded with one set-up: same distance, same place, same gain.",

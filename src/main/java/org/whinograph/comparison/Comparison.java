@@ -6,6 +6,7 @@ import java.util.Optional;
 import java.util.function.Function;
 import org.whinograph.band.BandLevel;
 import org.whinograph.level.LevelQuantity;
+import org.whinograph.measurement.FollowedLine;
 import org.whinograph.measurement.Measurement;
 import org.whinograph.quantity.Reading;
 import org.whinograph.signal.Warning;
@@ -22,7 +23,7 @@ import org.whinograph.tone.ToneResult;
  * @param sameUnit whether all levels have one unit
  * @param values levels, then the ratios of all tones together
  * @param thirdOctaves one-third-octave levels, in order
- * @param tones tones, matched by frequency, in order
+ * @param tones tones, plain and followed along the speed, matched by frequency, in order
  * @param warnings what the reader must know of the comparison; those of the single measurements
  *     stay with them
  */
@@ -135,6 +136,10 @@ public record Comparison(
 
   /** Forms the rows. */
   private record Maker(List<ComparedDevice> devices, int reference) {
+    private static final Reading NO_TONE = Reading.unknown("there is no such tone.");
+    private static final Reading NO_ORDER =
+        Reading.unknown("no order was followed there along the speed.");
+
     List<ComparedValue> values() {
       List<ComparedValue> values = new ArrayList<>();
       for (LevelQuantity quantity : LevelQuantity.values()) {
@@ -152,19 +157,19 @@ public record Comparison(
           ratio(
               "total_tone_to_noise_db",
               "total TNR",
-              "tone-to-noise ratio of all tones together",
+              "tone-to-noise ratio of all tones together, plain spectrum",
               ToneResult::totalToneToNoise));
       values.add(
           ratio(
               "total_prominence_db",
               "total PR",
-              "prominence ratio of all tones together",
+              "prominence ratio of all tones together, plain spectrum",
               ToneResult::totalProminence));
       values.add(
           ratio(
               "tonal_adjustment_db",
               "adjustment",
-              "tonal adjustment",
+              "tonal adjustment, plain spectrum",
               ToneResult::tonalAdjustment));
       return values;
     }
@@ -201,32 +206,36 @@ public record Comparison(
     }
 
     List<ComparedTone> tones() {
-      List<List<Tone>> all =
-          devices.stream()
-              .map(ComparedDevice::measurement)
-              .map(each -> each.tones() == null ? List.<Tone>of() : each.tones().tones())
-              .toList();
+      List<List<HeardTone>> all =
+          devices.stream().map(device -> HeardTone.of(device.measurement())).toList();
       List<ComparedTone> tones = new ArrayList<>();
-      for (List<Optional<Tone>> row : ToneMatcher.match(all, reference)) {
-        Tone first =
+      for (List<Optional<HeardTone>> row : ToneMatcher.match(all, reference)) {
+        HeardTone first =
             row.get(reference)
                 .or(() -> row.stream().flatMap(Optional::stream).findFirst())
                 .orElseThrow();
+        List<Optional<Tone>> plain =
+            row.stream().map(heard -> heard.map(HeardTone::plain)).toList();
+        List<Optional<FollowedLine>> followed =
+            row.stream().map(heard -> heard.map(HeardTone::followed)).toList();
         tones.add(
             new ComparedTone(
                 first.frequencyHz(),
-                row,
-                levelDifferences(readings(row, Tone::level)),
-                differences(readings(row, Tone::toneToNoise)),
-                differences(readings(row, Tone::prominence))));
+                plain,
+                followed,
+                row.stream().map(heard -> heard.map(HeardTone::sameLineHz)).toList(),
+                levelDifferences(readings(plain, Tone::level, NO_TONE)),
+                differences(readings(plain, Tone::toneToNoise, NO_TONE)),
+                differences(readings(plain, Tone::prominence, NO_TONE)),
+                differences(readings(followed, each -> each.followed().toneToNoise(), NO_ORDER)),
+                differences(readings(followed, each -> each.followed().prominence(), NO_ORDER))));
       }
       return tones;
     }
 
-    private static List<Reading> readings(List<Optional<Tone>> row, Function<Tone, Reading> of) {
-      return row.stream()
-          .map(tone -> tone.map(of).orElse(Reading.unknown("there is no such tone.")))
-          .toList();
+    private static <T> List<Reading> readings(
+        List<Optional<T>> row, Function<T, Reading> of, Reading none) {
+      return row.stream().map(each -> each.map(of).orElse(none)).toList();
     }
 
     private List<Reading> readings(Function<Measurement, Reading> of) {

@@ -4,13 +4,12 @@ import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.List;
 import java.util.Optional;
-import org.whinograph.tone.Tone;
 
 /**
  * Puts the tones of several devices beside each other by frequency. Two tones belong together if
- * their frequencies differ by no more than 1 %; the closest pairs are matched first, each tone at
- * most once. (The 1 % is this program's own rule: the spacing of the shaft orders about the
- * hundredth, and more than the same fan wanders between two runs.)
+ * their frequencies differ by no more than 1 %, as they are or when followed; the closest pairs are
+ * matched first, each tone at most once. (The 1 % is this program's own rule: the spacing of the
+ * shaft orders about the hundredth, and more than the same fan wanders between two runs.)
  */
 final class ToneMatcher {
   /** Greatest distance of a pair, as the logarithm of the ratio of their frequencies. */
@@ -27,13 +26,13 @@ final class ToneMatcher {
    * @param reference index of the device whose tones make the first rows
    * @return rows in order of the frequency of their first tone, each with a place for every device
    */
-  static List<List<Optional<Tone>>> match(List<List<Tone>> devices, int reference) {
-    List<Tone> seeds = new ArrayList<>();
-    List<List<Optional<Tone>>> rows = new ArrayList<>();
+  static List<List<Optional<HeardTone>>> match(List<List<HeardTone>> devices, int reference) {
+    List<HeardTone> seeds = new ArrayList<>();
+    List<List<Optional<HeardTone>>> rows = new ArrayList<>();
     add(seeds, rows, devices.get(reference), reference, devices.size());
     for (int device = 0; device < devices.size(); device++) {
       if (device != reference) {
-        List<Tone> left = fill(seeds, rows, devices.get(device), device);
+        List<HeardTone> left = fill(seeds, rows, devices.get(device), device);
         add(seeds, rows, left, device, devices.size());
       }
     }
@@ -46,13 +45,13 @@ final class ToneMatcher {
   }
 
   private static void add(
-      List<Tone> seeds,
-      List<List<Optional<Tone>>> rows,
-      List<Tone> tones,
+      List<HeardTone> seeds,
+      List<List<Optional<HeardTone>>> rows,
+      List<HeardTone> tones,
       int device,
       int devices) {
-    for (Tone tone : tones) {
-      List<Optional<Tone>> row = new ArrayList<>();
+    for (HeardTone tone : tones) {
+      List<Optional<HeardTone>> row = new ArrayList<>();
       for (int i = 0; i < devices; i++) {
         row.add(i == device ? Optional.of(tone) : Optional.empty());
       }
@@ -62,13 +61,15 @@ final class ToneMatcher {
   }
 
   /** Puts a device's tones into rows that are there, and returns those that fit none. */
-  private static List<Tone> fill(
-      List<Tone> seeds, List<List<Optional<Tone>>> rows, List<Tone> tones, int device) {
+  private static List<HeardTone> fill(
+      List<HeardTone> seeds,
+      List<List<Optional<HeardTone>>> rows,
+      List<HeardTone> tones,
+      int device) {
     List<Pair> pairs = new ArrayList<>();
     for (int row = 0; row < rows.size(); row++) {
       for (int tone = 0; tone < tones.size(); tone++) {
-        double distance =
-            Math.abs(Math.log(tones.get(tone).frequencyHz() / seeds.get(row).frequencyHz()));
+        double distance = tones.get(tone).distance(seeds.get(row));
         if (distance <= TOLERANCE) {
           pairs.add(new Pair(row, tone, distance));
         }
@@ -82,7 +83,7 @@ final class ToneMatcher {
         placed[pair.tone()] = true;
       }
     }
-    List<Tone> left = new ArrayList<>();
+    List<HeardTone> left = new ArrayList<>();
     for (int tone = 0; tone < tones.size(); tone++) {
       if (!placed[tone]) {
         left.add(tones.get(tone));

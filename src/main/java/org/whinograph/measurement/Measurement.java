@@ -5,6 +5,7 @@ import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Optional;
 import java.util.Set;
+import java.util.stream.IntStream;
 import org.whinograph.band.BandResult;
 import org.whinograph.calibration.CalibrationRecord;
 import org.whinograph.floor.BackgroundCorrection;
@@ -19,6 +20,7 @@ import org.whinograph.signal.Warning;
 import org.whinograph.spectrum.Spectrum;
 import org.whinograph.speed.SpeedResult;
 import org.whinograph.speed.order.OrderResult;
+import org.whinograph.tone.Tone;
 import org.whinograph.tone.ToneResult;
 
 /**
@@ -134,6 +136,22 @@ public record Measurement(
         .filter(warning -> unit.calibrated() && warning.code().equals(FAILED_INPUT))
         .map(Warning::message)
         .findFirst();
+  }
+
+  /**
+   * The lines among the tones: where the speed moves, the plain spectrum may show a line at several
+   * places, as tones of which the strongest stands for it.
+   *
+   * @return tones without the lesser ones of a line, in order of frequency
+   */
+  public List<Tone> lines() {
+    if (tones == null) {
+      return List.of();
+    }
+    return IntStream.range(0, tones.tones().size())
+        .filter(i -> orders.origins().get(i).sameLineAs() == null)
+        .mapToObj(tones.tones()::get)
+        .toList();
   }
 
   /**

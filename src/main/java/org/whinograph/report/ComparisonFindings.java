@@ -5,8 +5,9 @@ import java.util.List;
 import org.whinograph.comparison.ComparedDevice;
 import org.whinograph.comparison.ComparedValue;
 import org.whinograph.comparison.Comparison;
+import org.whinograph.measurement.FollowedLine;
+import org.whinograph.measurement.Measurement;
 import org.whinograph.quantity.Reading;
-import org.whinograph.tone.Tone;
 
 /** What a comparison shows, in short sentences. */
 public final class ComparisonFindings {
@@ -60,27 +61,59 @@ public final class ComparisonFindings {
   }
 
   private static String prominent(ComparedDevice device) {
-    List<Tone> tones =
-        device.measurement().tones() == null ? List.of() : device.measurement().tones().tones();
+    Measurement measurement = device.measurement();
     List<Excess> prominent =
-        Excess.ranked(tones).stream()
+        Excess.ranked(measurement.lines()).stream()
             .filter(excess -> Boolean.TRUE.equals(excess.tone().prominent()))
             .toList();
-    if (device.measurement().spectrum() == null) {
+    if (measurement.spectrum() == null) {
       return "no known tones, being too short for a spectrum";
     }
-    if (prominent.isEmpty()) {
-      return "no prominent tone";
+    String plain = "no prominent tone";
+    if (!prominent.isEmpty()) {
+      Excess first = prominent.get(0);
+      plain =
+          (prominent.size() == 1
+                  ? "one prominent tone, at "
+                  : prominent.size() + " prominent tones, the most so at ")
+              + Words.frequency(first.tone())
+              + ", "
+              + above(first)
+              + Excess.higher(measurement, first).map(ComparisonFindings::higher).orElse("");
     }
-    Excess first = prominent.get(0);
-    return (prominent.size() == 1
-            ? "one prominent tone, at "
-            : prominent.size() + " prominent tones, the most so at ")
-        + Words.frequency(first.tone())
-        + ", "
-        + Words.number(first.aboveLimit(), 1)
-        + " dB above its limit ("
-        + first.ratio()
+    return plain + followed(measurement, prominent.isEmpty());
+  }
+
+  /** What the plain spectrum hides, since the motion of the speed smears it. */
+  private static String followed(Measurement measurement, boolean first) {
+    List<FollowedLine> only = Excess.onlyFollowed(measurement);
+    if (only.isEmpty()) {
+      return "";
+    }
+    FollowedLine line = only.get(0);
+    String count =
+        only.size() == 1 ? "one" + (first ? "" : " more") : only.size() + (first ? "" : " more");
+    return (first ? " in the plain spectrum, but " : "; ")
+        + count
+        + (only.size() == 1
+            ? " when followed along the speed, at "
+            : " when followed along the speed, the most so at ")
+        + Words.number(line.followed().frequencyHz(), 0)
+        + " Hz, "
+        + above(Excess.of(line).orElseThrow())
+        + (line.rpm() == null ? "" : " at " + Words.speed(line.rpm()));
+  }
+
+  private static String higher(FollowedLine line) {
+    Excess excess = Excess.of(line).orElseThrow();
+    return ", and "
+        + Words.number(excess.aboveLimit(), 1)
+        + " dB when followed along the speed ("
+        + excess.ratio()
         + ")";
+  }
+
+  private static String above(Excess excess) {
+    return Words.number(excess.aboveLimit(), 1) + " dB above its limit (" + excess.ratio() + ")";
   }
 }

@@ -9,6 +9,7 @@ import org.whinograph.comparison.ComparedDevice;
 import org.whinograph.comparison.ComparedTone;
 import org.whinograph.comparison.ComparedValue;
 import org.whinograph.comparison.Comparison;
+import org.whinograph.measurement.FollowedLine;
 import org.whinograph.measurement.Measurement;
 import org.whinograph.quantity.Reading;
 import org.whinograph.signal.Warning;
@@ -17,7 +18,10 @@ import org.whinograph.tone.Tone;
 /**
  * A comparison as JSON, format {@value #FORMAT} version {@value #FORMAT_VERSION}. Every array that
  * stands for the devices has one element a device, in the order of {@code devices}; a difference is
- * that of the device to the one at index {@code reference}, and null where it can't be formed.
+ * that of the device to the one at index {@code reference}, and null where it can't be formed. A
+ * row of {@code tones} holds under {@code devices} what the plain spectra show and under {@code
+ * following} what those show that follow the speed: either is null where a device's spectrum shows
+ * no such tone, {@code following} also where the tone isn't known to be an order of the shaft.
  */
 public final class ComparisonJson {
   /** Value of the field {@code format}. */
@@ -115,9 +119,9 @@ public final class ComparisonJson {
       json.beginObject();
       json.number("frequency_hz", row.frequencyHz());
       json.beginArray("devices");
-      for (Optional<Tone> tone : row.tones()) {
-        if (tone.isPresent()) {
-          tone(tone.get(), json);
+      for (int i = 0; i < row.tones().size(); i++) {
+        if (row.tones().get(i).isPresent()) {
+          tone(row.tones().get(i).get(), row.sameLinesHz().get(i).orElse(null), json);
         } else {
           json.nothing();
         }
@@ -126,12 +130,24 @@ public final class ComparisonJson {
       numbers("level_differences_db", row.levelDifferences(), json);
       numbers("tone_to_noise_differences_db", row.toneToNoiseDifferences(), json);
       numbers("prominence_differences_db", row.prominenceDifferences(), json);
+      json.beginArray("following");
+      for (Optional<FollowedLine> line : row.followed()) {
+        if (line.isPresent()) {
+          following(line.get(), json);
+        } else {
+          json.nothing();
+        }
+      }
+      json.endArray();
+      numbers(
+          "following_tone_to_noise_differences_db", row.followingToneToNoiseDifferences(), json);
+      numbers("following_prominence_differences_db", row.followingProminenceDifferences(), json);
       json.endObject();
     }
     json.endArray();
   }
 
-  private static void tone(Tone tone, JsonWriter json) throws IOException {
+  private static void tone(Tone tone, Double sameLineHz, JsonWriter json) throws IOException {
     json.beginObject();
     json.number("frequency_hz", tone.frequencyHz());
     json.number("level_db", tone.level());
@@ -141,6 +157,16 @@ public final class ComparisonJson {
     json.number("prominence_limit_db", tone.prominenceLimit());
     json.flag("prominent", tone.prominent());
     json.flag("audible", tone.audible());
+    json.numberOrNull("same_line_as_hz", sameLineHz);
+    json.endObject();
+  }
+
+  /** The names are those of {@code following_tones} in an analysis. */
+  private static void following(FollowedLine line, JsonWriter json) throws IOException {
+    json.beginObject();
+    ToneOriginFields.writeFollowed(line.followed(), line.order(), json);
+    json.text("cause", line.cause().label());
+    json.flag("only_following_prominent", line.onlyFollowedIsProminent());
     json.endObject();
   }
 

@@ -1,6 +1,7 @@
 package org.whinograph.report;
 
 import java.util.ArrayList;
+import java.util.Comparator;
 import java.util.List;
 import java.util.Optional;
 import org.whinograph.comparison.ComparedBand;
@@ -8,9 +9,11 @@ import org.whinograph.comparison.ComparedDevice;
 import org.whinograph.comparison.ComparedTone;
 import org.whinograph.comparison.ComparedValue;
 import org.whinograph.comparison.Comparison;
+import org.whinograph.measurement.FollowedLine;
 import org.whinograph.quantity.LevelUnit;
 import org.whinograph.quantity.Reading;
 import org.whinograph.signal.Warning;
+import org.whinograph.speed.order.FollowingTone;
 import org.whinograph.tone.Tone;
 
 /**
@@ -23,6 +26,10 @@ import org.whinograph.tone.Tone;
 public final class ComparisonSummary {
   private static final int OTHERS_IN_A_BLOCK = 3;
   private static final int TONES_SHOWN = 20;
+  private static final int FOLLOWED_SHOWN = 8;
+
+  /** Mark of a tone that only the spectrum that follows the speed finds prominent. */
+  private static final String HIDDEN = "▷";
 
   private final Comparison comparison;
   private final TextSheet sheet = new TextSheet();
@@ -51,6 +58,7 @@ public final class ComparisonSummary {
     for (List<Integer> block : summary.blocks()) {
       summary.tones(block);
     }
+    summary.followed();
     summary.warnings();
     return typeface.set(summary.sheet.toString());
   }
@@ -124,7 +132,8 @@ public final class ComparisonSummary {
           .add(row(value.symbol(), value.values(), value.differences(), block));
     }
     sheet.table("  ", sides(block), rows);
-    sheet.heading("Ratios of all tones together (TNR tone-to-noise, PR prominence; ECMA TR/108)");
+    sheet.heading(
+        "Ratios of all tones together, plain spectrum (TNR tone-to-noise, PR prominence; ECMA TR/108)");
     sheet.table("  ", sides(block), ratios);
   }
 
@@ -176,8 +185,9 @@ public final class ComparisonSummary {
       sheet.heading("Tones: none was found in " + block.size() + " recordings");
       return;
     }
-    sheet.heading("Tones, levels in " + unit());
-    sheet.line("  in brackets the ratio above its limit of prominence; ▲ prominent");
+    sheet.heading("Tones in the plain spectrum, levels in " + unit());
+    sheet.line(
+        "  in brackets the ratio above its limit of prominence; ▲ prominent" + hiddenKey(all));
     List<ComparedTone> shown =
         all.stream().filter(row -> rank(row, all, block) < TONES_SHOWN).toList();
     List<String[]> rows = new ArrayList<>();
@@ -186,7 +196,7 @@ public final class ComparisonSummary {
     rows.add(header.toArray(String[]::new));
     for (ComparedTone row : shown) {
       List<String> cells = new ArrayList<>(List.of(Words.number(row.frequencyHz(), 1) + " Hz"));
-      block.forEach(device -> cells.add(cell(row.tones().get(device))));
+      block.forEach(device -> cells.add(cell(row, device)));
       rows.add(cells.toArray(String[]::new));
     }
     sheet.table("  ", new boolean[block.size() + 1], rows);
@@ -213,6 +223,7 @@ public final class ComparisonSummary {
 
   private static double height(ComparedTone row, List<Integer> block) {
     return block.stream()
+        .filter(device -> row.sameLinesHz().get(device).isEmpty())
         .flatMap(device -> row.tones().get(device).stream())
         .flatMap(tone -> Excess.of(tone).stream())
         .mapToDouble(Excess::aboveLimit)
@@ -220,16 +231,129 @@ public final class ComparisonSummary {
         .orElse(Double.NEGATIVE_INFINITY);
   }
 
-  private static String cell(Optional<Tone> tone) {
+  private static String cell(ComparedTone row, int device) {
+    Optional<Tone> tone = row.tones().get(device);
+    boolean hidden =
+        row.followed().get(device).filter(FollowedLine::onlyFollowedIsProminent).isPresent();
     if (tone.isEmpty()) {
-      return "none";
+      return hidden ? "none " + HIDDEN : "none";
+    }
+    if (row.sameLinesHz().get(device).isPresent()) {
+      return "line of " + Words.number(row.sameLinesHz().get(device).get(), 1) + " Hz  ";
     }
     String excess =
         Excess.of(tone.get())
             .map(each -> " (" + Words.difference(Reading.of(each.aboveLimit())) + ")")
             .orElse(" (no limit)");
-    String mark = Boolean.TRUE.equals(tone.get().prominent()) ? " ▲" : "  ";
+    String mark = Boolean.TRUE.equals(tone.get().prominent()) ? " ▲" : hidden ? " " + HIDDEN : "  ";
     return Words.ratio(tone.get().level()) + excess + mark;
+  }
+
+  private static String hiddenKey(List<ComparedTone> rows) {
+    boolean any =
+        rows.stream()
+            .flatMap(row -> row.followed().stream())
+            .flatMap(Optional::stream)
+            .anyMatch(FollowedLine::onlyFollowedIsProminent);
+    return any ? "; " + HIDDEN + " only when followed, below" : "";
+  }
+
+  /** Orders of which the spectrum that follows a device's speed shows more than the plain one. */
+  private void followed() {
+    List<ComparedTone> gaining =
+        comparison.tones().stream()
+            .filter(
+                row ->
+                    row.followed().stream()
+                        .flatMap(Optional::stream)
+                        .anyMatch(line -> line.gains() && Excess.of(line).isPresent()))
+            .sorted(Comparator.comparingDouble(row -> -followedHeight(row)))
+            .toList();
+    if (gaining.isEmpty()) {
+      return;
+    }
+    sheet.heading("Followed along the speed, whose motion smears tones in the plain spectrum");
+    List<String[]> rows = new ArrayList<>();
+    rows.add(
+        new String[] {
+          "frequency",
+          "of",
+          "order",
+          "at speed",
+          "tone-to-noise",
+          "plain",
+          "prominence",
+          "from limit",
+          "verdict"
+        });
+    gaining.stream()
+        .limit(FOLLOWED_SHOWN)
+        .sorted(Comparator.comparingDouble(ComparedTone::frequencyHz))
+        .forEach(row -> rows.addAll(followedRows(row)));
+    boolean[] left = new boolean[9];
+    left[8] = true;
+    sheet.table("  ", left, rows);
+    if (gaining.size() > FOLLOWED_SHOWN) {
+      sheet.line(
+          "  and "
+              + (gaining.size() - FOLLOWED_SHOWN)
+              + " lesser ones, in the tables of --out or --json");
+    }
+  }
+
+  private static double followedHeight(ComparedTone row) {
+    return row.followed().stream()
+        .flatMap(Optional::stream)
+        .filter(FollowedLine::gains)
+        .flatMap(line -> Excess.of(line).stream())
+        .mapToDouble(Excess::aboveLimit)
+        .max()
+        .orElse(Double.NEGATIVE_INFINITY);
+  }
+
+  /** One line a device that has the tone in either spectrum. */
+  private static List<String[]> followedRows(ComparedTone row) {
+    List<String[]> rows = new ArrayList<>();
+    for (int i = 0; i < row.tones().size(); i++) {
+      Optional<FollowedLine> line = row.followed().get(i);
+      if (line.isPresent()) {
+        rows.add(followedRow(line.get(), i));
+      } else if (row.tones().get(i).isPresent()) {
+        rows.add(plainRow(row.tones().get(i).get(), i));
+      }
+    }
+    return rows;
+  }
+
+  private static String[] followedRow(FollowedLine line, int device) {
+    FollowingTone followed = line.followed();
+    return new String[] {
+      Words.number(followed.frequencyHz(), 0) + " Hz",
+      number(device),
+      line.order() == null ? "unknown" : Words.number(line.order(), 0),
+      Words.speed(line.rpm()),
+      Words.ratio(followed.toneToNoise()),
+      line.plain() == null ? "no tone" : Words.ratio(line.plainToneToNoise()),
+      Words.ratio(followed.prominence()),
+      Excess.of(line)
+          .map(excess -> Words.difference(Reading.of(excess.aboveLimit())))
+          .orElse("no limit"),
+      Words.verdict(followed)
+    };
+  }
+
+  private static String[] plainRow(Tone tone, int device) {
+    return new String[] {
+      Words.number(tone.frequencyHz(), 0) + " Hz",
+      number(device),
+      "",
+      "",
+      "not followed",
+      Words.ratio(tone.toneToNoise()),
+      "",
+      "",
+      ""
+    };
   }
 
   /** What is unknown and who isn't calibrated stands in the tables above; the rest is told here. */

@@ -10,9 +10,11 @@ import org.whinograph.comparison.ComparedDevice;
 import org.whinograph.comparison.ComparedTone;
 import org.whinograph.comparison.ComparedValue;
 import org.whinograph.comparison.Comparison;
+import org.whinograph.measurement.FollowedLine;
 import org.whinograph.measurement.Measurement;
 import org.whinograph.report.Table.Column;
 import org.whinograph.signal.Warning;
+import org.whinograph.speed.order.FollowingTone;
 import org.whinograph.tone.Tone;
 
 /**
@@ -117,6 +119,11 @@ public final class ComparisonTables {
     return table;
   }
 
+  /**
+   * What the plain spectra show of each device, then in columns named {@code following_} what those
+   * show that follow the speed; {@code same_line_as_hz} names a stronger tone of the device that is
+   * the same line, heard at another speed.
+   */
   static Table tones(Comparison comparison) {
     List<Column> columns = new ArrayList<>();
     columns.add(Column.hz("frequency_hz"));
@@ -132,6 +139,10 @@ public final class ComparisonTables {
       columns.add(Column.db(label + "above_limit_db"));
       columns.add(Column.text(label + "verdict"));
       columns.add(Column.text(label + "level_unit"));
+    }
+    for (ComparedDevice device : comparison.devices()) {
+      columns.addAll(followingColumns(device.label() + " following_"));
+      columns.add(Column.hz(device.label() + " same_line_as_hz"));
     }
     Table table = new Table("comparison-tones", "Tones", columns);
     for (ComparedTone row : comparison.tones()) {
@@ -149,9 +160,44 @@ public final class ComparisonTables {
         cells.add(tone.map(Words::verdict).orElse("no such tone"));
         cells.add(unit(comparison, i));
       }
+      for (int i = 0; i < comparison.devices().size(); i++) {
+        cells.addAll(followingCells(row, i));
+        cells.add(row.sameLinesHz().get(i).orElse(null));
+      }
       table.row(cells.toArray());
     }
     return table;
+  }
+
+  private static List<Column> followingColumns(String prefix) {
+    return List.of(
+        Column.hz(prefix + "frequency_hz"),
+        new Column(prefix + "rpm", 1),
+        new Column(prefix + "order", 2),
+        Column.db(prefix + "level_db"),
+        Column.db(prefix + "tone_to_noise_db"),
+        Column.db(prefix + "tone_to_noise_difference_db"),
+        Column.db(prefix + "prominence_db"),
+        Column.db(prefix + "prominence_difference_db"),
+        Column.db(prefix + "above_limit_db"),
+        Column.text(prefix + "verdict"));
+  }
+
+  private static List<Object> followingCells(ComparedTone row, int device) {
+    Optional<FollowedLine> line = row.followed().get(device);
+    Optional<FollowingTone> tone = line.map(FollowedLine::followed);
+    List<Object> cells = new ArrayList<>();
+    cells.add(tone.map(FollowingTone::frequencyHz).orElse(null));
+    cells.add(line.map(FollowedLine::rpm).orElse(null));
+    cells.add(line.map(FollowedLine::order).orElse(null));
+    cells.add(tone.map(FollowingTone::level).orElse(null));
+    cells.add(tone.map(FollowingTone::toneToNoise).orElse(null));
+    cells.add(row.followingToneToNoiseDifferences().get(device));
+    cells.add(tone.map(FollowingTone::prominence).orElse(null));
+    cells.add(row.followingProminenceDifferences().get(device));
+    cells.add(line.flatMap(Excess::of).map(Excess::aboveLimit).orElse(null));
+    cells.add(tone.map(Words::verdict).orElse("not followed"));
+    return cells;
   }
 
   private static Table devices(Comparison comparison) {

@@ -3,6 +3,8 @@ package org.whinograph.report;
 import java.util.Comparator;
 import java.util.List;
 import java.util.Optional;
+import org.whinograph.measurement.FollowedLine;
+import org.whinograph.measurement.Measurement;
 import org.whinograph.quantity.Reading;
 import org.whinograph.tone.Tone;
 
@@ -15,6 +17,9 @@ import org.whinograph.tone.Tone;
  * @param toneToNoise whether it is the tone-to-noise ratio; else the prominence ratio
  */
 public record Excess(Tone tone, double aboveLimit, boolean toneToNoise) {
+  /** What following must gain to be told beside the plain ratio [dB]. */
+  private static final double WORTH_DB = 1.0;
+
   /**
    * Name of the ratio.
    *
@@ -39,8 +44,63 @@ public record Excess(Tone tone, double aboveLimit, boolean toneToNoise) {
         tone.prominenceLimit());
   }
 
-  /** The excess by given ratios and limits. */
-  static Optional<Excess> of(
+  /**
+   * The excess of an order in the spectrum that follows the speed.
+   *
+   * @param line order
+   * @return its excess when followed, or empty if no ratio with a limit is known
+   */
+  public static Optional<Excess> of(FollowedLine line) {
+    return of(
+        line.plain(),
+        line.followed().toneToNoise(),
+        line.followed().toneToNoiseLimit(),
+        line.followed().prominence(),
+        line.followed().prominenceLimit());
+  }
+
+  /**
+   * Orders in the spectrum that follows the speed, by how far they stand above their limits.
+   *
+   * @param lines orders
+   * @return those that have a limit, highest first
+   */
+  public static List<FollowedLine> rankedLines(List<FollowedLine> lines) {
+    return lines.stream()
+        .filter(line -> of(line).isPresent())
+        .sorted(Comparator.comparingDouble(line -> -of(line).orElseThrow().aboveLimit()))
+        .toList();
+  }
+
+  /**
+   * Orders that only the spectrum that follows the speed finds prominent.
+   *
+   * @param measurement measurement
+   * @return orders, the most prominent first
+   */
+  public static List<FollowedLine> onlyFollowed(Measurement measurement) {
+    return rankedLines(
+        FollowedLine.of(measurement).stream()
+            .filter(FollowedLine::onlyFollowedIsProminent)
+            .toList());
+  }
+
+  /**
+   * A tone of the plain spectrum in the one that follows the speed, if that shows it standing
+   * higher by {@value #WORTH_DB} dB and more.
+   */
+  static Optional<FollowedLine> higher(Measurement measurement, Excess plain) {
+    return FollowedLine.of(measurement).stream()
+        .filter(line -> plain.tone().equals(line.plain()))
+        .filter(
+            line ->
+                of(line)
+                    .filter(followed -> followed.aboveLimit() - plain.aboveLimit() >= WORTH_DB)
+                    .isPresent())
+        .findFirst();
+  }
+
+  private static Optional<Excess> of(
       Tone tone,
       Reading toneToNoise,
       Reading toneToNoiseLimit,
@@ -65,18 +125,6 @@ public record Excess(Tone tone, double aboveLimit, boolean toneToNoise) {
         .map(Excess::of)
         .flatMap(Optional::stream)
         .sorted(Comparator.comparingDouble(Excess::aboveLimit).reversed())
-        .toList();
-  }
-
-  /** Tones by their tone-to-noise ratio, the highest first, those without one last. */
-  static List<Tone> byRatio(List<Tone> tones) {
-    return tones.stream()
-        .sorted(
-            Comparator.comparingDouble(
-                tone ->
-                    tone.toneToNoise().known()
-                        ? -tone.toneToNoise().value()
-                        : Double.POSITIVE_INFINITY))
         .toList();
   }
 

@@ -1,8 +1,8 @@
 package org.whinograph.report;
 
 import java.util.ArrayList;
-import java.util.Comparator;
 import java.util.List;
+import org.whinograph.measurement.FollowedLine;
 import org.whinograph.measurement.Measurement;
 import org.whinograph.tone.Tone;
 import org.whinograph.tone.ToneResult;
@@ -23,16 +23,12 @@ public final class Findings {
     ToneResult result = measurement.tones();
     List<String> sentences = new ArrayList<>();
     List<Tone> tones = result.tones();
-    List<FollowedLine> followed =
-        FollowedLine.of(measurement).stream()
-            .filter(FollowedLine::onlyFollowedIsProminent)
-            .sorted(Comparator.comparingDouble(line -> -line.excess().orElseThrow().aboveLimit()))
-            .toList();
+    List<FollowedLine> followed = Excess.onlyFollowed(measurement);
     if (tones.isEmpty() && followed.isEmpty()) {
       sentences.add("No discrete tone was found.");
       return sentences;
     }
-    List<Excess> ranked = Excess.ranked(tones);
+    List<Excess> ranked = Excess.ranked(measurement.lines());
     List<Excess> prominent =
         ranked.stream().filter(e -> Boolean.TRUE.equals(e.tone().prominent())).toList();
     for (int i = 0; i < Math.min(TOLD, prominent.size()); i++) {
@@ -54,7 +50,7 @@ public final class Findings {
       sentences.add(
           followed.isEmpty() ? sentence : "In the plain spectrum n" + sentence.substring(1));
     }
-    long above = tones.stream().filter(tone -> tone.frequencyHz() > 10_000.0).count();
+    long above = measurement.lines().stream().filter(tone -> tone.frequencyHz() > 10_000.0).count();
     if (above > 0) {
       sentences.add(
           (above == 1 ? "One line lies" : above + " lines lie")
@@ -79,11 +75,23 @@ public final class Findings {
         + Words.number(excess.aboveLimit(), 1)
         + " dB above its limit of prominence ("
         + excess.ratio()
-        + ", ECMA-418-1).";
+        + ", ECMA-418-1)"
+        + Excess.higher(measurement, excess).map(Findings::higher).orElse(".");
+  }
+
+  private static String higher(FollowedLine line) {
+    Excess excess = Excess.of(line).orElseThrow();
+    return "; when followed along the speed, "
+        + Words.number(excess.aboveLimit(), 1)
+        + " dB"
+        + (line.rpm() == null ? "" : " at " + Words.speed(line.rpm()))
+        + " ("
+        + excess.ratio()
+        + ").";
   }
 
   private static String followed(FollowedLine line) {
-    Excess excess = line.excess().orElseThrow();
+    Excess excess = Excess.of(line).orElseThrow();
     String clause = ToneOriginFields.clause(line.order(), line.cause());
     String plain =
         line.plainToneToNoise().known()
@@ -95,9 +103,9 @@ public final class Findings {
         + (clause.isEmpty() ? "" : ", " + clause + ",")
         + " stands "
         + Words.number(excess.aboveLimit(), 1)
-        + " dB above its limit of prominence at "
-        + Words.number(60.0 * line.followed().shaftHz(), 0)
-        + " rpm ("
+        + " dB above its limit of prominence"
+        + (line.rpm() == null ? "" : " at " + Words.speed(line.rpm()))
+        + " ("
         + excess.ratio()
         + ", ECMA-418-1); the plain spectrum, which smears it, "
         + plain

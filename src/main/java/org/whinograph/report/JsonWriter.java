@@ -103,6 +103,15 @@ final class JsonWriter implements AutoCloseable {
     }
   }
 
+  /** A number, or null. */
+  void numberOrNull(String name, Double value) throws IOException {
+    if (value == null) {
+      nothing(name);
+    } else {
+      number(name, value.doubleValue());
+    }
+  }
+
   /** An array of numbers on one line; what isn't known, NaN, becomes null. */
   void numbers(String name, double[] values) throws IOException {
     StringBuilder text = new StringBuilder("[");

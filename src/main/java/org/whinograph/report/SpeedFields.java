@@ -72,6 +72,7 @@ final class SpeedFields {
     json.number("frequency_hz", envelope.frequencyHz());
     json.number("rate_hz", envelope.rateHz());
     json.number("depth_db", envelope.depth());
+    json.text("depth_unknown_because", envelope.depth().reason());
     json.text("verdict", Beat.verdictAt(envelope.rateHz().value()));
     json.endObject();
   }
@@ -91,6 +92,7 @@ final class SpeedFields {
       json.number("frequency_hz", beat.frequencyHz());
       json.number("rate_hz", beat.rateHz());
       json.number("depth_db", beat.depth());
+      json.text("depth_unknown_because", beat.depth().reason());
       json.text("verdict", beat.verdict());
       json.endObject();
     }
@@ -132,6 +134,9 @@ final class SpeedFields {
     for (ResonanceCrossing resonance : sweep.resonances()) {
       json.beginObject();
       json.number("frequency_hz", resonance.frequencyHz());
+      json.number("frequency_low_hz", resonance.lowHz());
+      json.number("frequency_high_hz", resonance.highHz());
+      json.text("interval_unknown_because", resonance.lowHz().reason());
       json.number("rise_db", resonance.riseDb());
       json.beginArray("crossings");
       for (int i = 0; i < resonance.orders().size(); i++) {
@@ -141,6 +146,9 @@ final class SpeedFields {
         json.endObject();
       }
       json.endArray();
+      json.numbers(
+          "orders_without_peak",
+          resonance.ordersWithoutPeak().stream().mapToDouble(Integer::doubleValue).toArray());
       json.endObject();
     }
     json.endArray();

@@ -1,8 +1,12 @@
 package org.whinograph.report;
 
+import java.util.ArrayList;
+import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
+import java.util.Map;
 import org.whinograph.measurement.Measurement;
+import org.whinograph.quantity.Reading;
 import org.whinograph.speed.SpeedCandidate;
 import org.whinograph.speed.SpeedResult;
 import org.whinograph.speed.SpeedTrack;
@@ -18,6 +22,9 @@ import org.whinograph.speed.order.TwoFans;
 final class SpeedLines {
   private static final int BEATS_TOLD = 3;
   private static final int RANGES_TOLD = 4;
+
+  /** An interval narrower than this is told with a decimal [Hz]. */
+  private static final double NARROW_HZ = 5.0;
 
   /** A level that swings by less is no beat to speak of (judgement) [dB]. */
   private static final double LEAST_DEPTH_DB = 2.0;
@@ -58,19 +65,41 @@ final class SpeedLines {
     StringBuilder text = new StringBuilder("A second fan turns at ");
     text.append(Words.number(fans.secondRpm(), 1)).append(" rpm; the two beat ");
     List<Beat> beats = fans.beats().subList(0, Math.min(BEATS_TOLD, fans.beats().size()));
-    for (int i = 0; i < beats.size(); i++) {
-      text.append(i == 0 ? "" : i == beats.size() - 1 ? " and " : ", ");
-      text.append(Words.number(beats.get(i).rateHz(), 2));
-      text.append(i == 0 ? " times a second at " : " times at ");
-      text.append(Words.number(beats.get(i).frequencyHz(), 0)).append(" Hz");
-      if (beats.get(i).depth().known()) {
-        text.append(" by ").append(Words.ratio(beats.get(i).depth()));
-      }
+    List<String> told = new ArrayList<>();
+    Map<String, List<String>> places = new LinkedHashMap<>();
+    for (Beat beat : beats) {
+      String place = Words.number(beat.frequencyHz(), 0);
+      told.add(
+          Words.number(beat.rateHz(), 2)
+              + (told.isEmpty() ? " times a second at " : " times at ")
+              + place
+              + " Hz"
+              + depth(beat.depth()));
+      places.computeIfAbsent(beat.verdict(), verdict -> new ArrayList<>()).add(place);
     }
-    sheet.wrapped("  ", "  ", text.append('.').toString());
-    String verdict = fans.beats().get(0).verdict();
-    sheet.wrapped(
-        "  ", "  ", verdict.substring(0, 1).toUpperCase(Locale.ROOT) + verdict.substring(1) + ".");
+    text.append(listed(told));
+    int rest = fans.beats().size() - beats.size();
+    if (rest > 0) {
+      text.append("; ").append(rest).append(rest == 1 ? " lesser beat is" : " lesser beats are");
+      text.append(" in --json");
+    }
+    text.append('.');
+    sheet.wrapped("  ", "  ", text.toString());
+    places.forEach(
+        (verdict, at) -> sheet.wrapped("  ", "  ", "At " + listed(at) + " Hz: " + verdict + "."));
+  }
+
+  private static String listed(List<String> parts) {
+    int last = parts.size() - 1;
+    return last < 1
+        ? String.join("", parts)
+        : String.join(", ", parts.subList(0, last)) + " and " + parts.get(last);
+  }
+
+  private static String depth(Reading depth) {
+    return depth.known()
+        ? " by " + Words.ratio(depth)
+        : " (how deep is unknown: " + depth.reason() + ")";
   }
 
   private static boolean swells(Envelope envelope) {
@@ -92,7 +121,7 @@ final class SpeedLines {
             + " Hz) swells and fades "
             + Words.number(rate, 2)
             + " times a second"
-            + (envelope.depth().known() ? " by " + Words.ratio(envelope.depth()) : "")
+            + depth(envelope.depth())
             + ": two fans of nearly one speed that beat, or one that flutters.");
     String verdict = Beat.verdictAt(rate);
     sheet.wrapped(
@@ -122,19 +151,7 @@ final class SpeedLines {
               + ", ECMA-418-1).");
     }
     for (ResonanceCrossing resonance : sweep.resonances()) {
-      String orders = resonance.orders().toString().replaceAll("[\\[\\]]", "");
-      sheet.wrapped(
-          "  ",
-          "  ",
-          (resonance.orders().size() == 1 ? "Order " : "Orders ")
-              + orders
-              + (resonance.orders().size() == 1 ? " grows" : " grow")
-              + " louder by up to "
-              + Words.number(resonance.riseDb(), 0)
-              + " dB near "
-              + Words.number(resonance.frequencyHz(), 0)
-              + " Hz: "
-              + (resonance.orders().size() == 1 ? "perhaps a resonance." : "a resonance."));
+      sheet.wrapped("  ", "  ", resonance(resonance));
     }
     if (sweep.levelSlope().known()) {
       String text =
@@ -155,6 +172,52 @@ final class SpeedLines {
               : ").";
       sheet.wrapped("  ", "  ", text);
     }
+  }
+
+  private static String resonance(ResonanceCrossing resonance) {
+    boolean one = resonance.orders().size() == 1;
+    int decimals = decimals(resonance);
+    String interval =
+        resonance.lowHz().known()
+            ? "95 %: "
+                + Words.number(resonance.lowHz().value(), decimals)
+                + " to "
+                + Words.number(resonance.highHz().value(), decimals)
+                + " Hz"
+            : "how near is unknown: " + resonance.lowHz().reason();
+    return (one ? "Order " : "Orders ")
+        + listed(resonance.orders().stream().map(String::valueOf).toList())
+        + (one ? " grows" : " grow")
+        + " louder by up to "
+        + Words.number(resonance.riseDb(), 0)
+        + " dB near "
+        + Words.number(resonance.frequencyHz(), decimals)
+        + " Hz ("
+        + interval
+        + "): "
+        + (one
+            ? "perhaps a resonance; no other order passes there that could tell"
+            : "a resonance" + without(resonance.ordersWithoutPeak()))
+        + ".";
+  }
+
+  /** Decimals that the interval of a frequency is worth. */
+  private static int decimals(ResonanceCrossing resonance) {
+    boolean narrow =
+        resonance.lowHz().known()
+            && resonance.highHz().value() - resonance.lowHz().value() < NARROW_HZ;
+    return narrow ? 1 : 0;
+  }
+
+  private static String without(List<Integer> orders) {
+    if (orders.isEmpty()) {
+      return "";
+    }
+    boolean one = orders.size() == 1;
+    return (one ? ", though order " : ", though orders ")
+        + listed(orders.stream().map(String::valueOf).toList())
+        + (one ? " passes" : " pass")
+        + " there without growing louder";
   }
 
   private String median() {

@@ -14,6 +14,7 @@ import org.whinograph.floor.Grade;
 import org.whinograph.floor.GradedLevel;
 import org.whinograph.floor.GradedLevels;
 import org.whinograph.level.LevelQuantity;
+import org.whinograph.measurement.FollowedLine;
 import org.whinograph.measurement.Measurement;
 import org.whinograph.quantity.Reading;
 import org.whinograph.signal.Warning;
@@ -187,7 +188,7 @@ public final class Summary {
       return;
     }
     sheet.heading("Tones, levels in " + Words.unit(measurement.unit()) + " (ratios: ECMA-418-1)");
-    Set<Tone> chosen = chosen(all);
+    Set<Tone> chosen = chosen(all, measurement.lines());
     List<String[]> rows = new ArrayList<>();
     rows.add(
         new String[] {
@@ -203,7 +204,7 @@ public final class Summary {
               limit(tone.toneToNoiseLimit()),
               Words.ratio(tone.prominence()),
               limit(tone.prominenceLimit()),
-              Words.verdict(tone)
+              verdict(tone)
             });
       }
     }
@@ -218,14 +219,17 @@ public final class Summary {
     origins(all.stream().filter(chosen::contains).toList());
   }
 
+  /** The verdict on a line stands beside its strongest tone. */
+  private String verdict(Tone tone) {
+    Tone stronger = ToneOriginFields.sameLine(measurement, tone);
+    return stronger == null ? Words.verdict(tone) : "same line as " + Words.frequency(stronger);
+  }
+
   /** Orders of which the speed-following spectrum shows more than the plain one. */
   private void followed() {
     List<FollowedLine> lines =
-        FollowedLine.of(measurement).stream()
-            .filter(FollowedLine::gains)
-            .filter(line -> line.excess().isPresent())
-            .sorted(Comparator.comparingDouble(line -> -line.excess().orElseThrow().aboveLimit()))
-            .toList();
+        Excess.rankedLines(
+            FollowedLine.of(measurement).stream().filter(FollowedLine::gains).toList());
     if (lines.isEmpty()) {
       return;
     }
@@ -257,17 +261,15 @@ public final class Summary {
 
   private static String[] row(FollowedLine line) {
     FollowingTone followed = line.followed();
-    boolean prominent = Boolean.TRUE.equals(followed.prominent());
-    boolean hidden = Boolean.FALSE.equals(followed.audible());
     return new String[] {
       Words.number(followed.frequencyHz(), 0) + " Hz",
       line.order() == null ? "unknown" : Words.number(line.order(), 0),
-      Words.number(60.0 * followed.shaftHz(), 0) + " rpm",
+      Words.speed(line.rpm()),
       Words.ratio(followed.toneToNoise()),
       line.plain() == null ? "no tone" : Words.ratio(line.plainToneToNoise()),
       Words.ratio(followed.prominence()),
-      Words.difference(Reading.of(line.excess().orElseThrow().aboveLimit())),
-      hidden ? "below hearing" : prominent ? "prominent" : "not prominent"
+      Words.difference(Reading.of(Excess.of(line).orElseThrow().aboveLimit())),
+      Words.verdict(followed)
     };
   }
 
@@ -280,7 +282,8 @@ public final class Summary {
     for (Cause cause : Cause.values()) {
       List<String> names = new ArrayList<>();
       for (Tone tone : shown) {
-        if (ToneOriginFields.of(measurement, tone).cause() == cause) {
+        Tone stronger = ToneOriginFields.sameLine(measurement, tone);
+        if (ToneOriginFields.of(measurement, tone).cause() == cause && !shown.contains(stronger)) {
           names.add(ToneOriginFields.brief(measurement, tone));
         }
       }
@@ -291,23 +294,27 @@ public final class Summary {
     }
   }
 
-  /** All prominent tones, and of the rest those that come nearest to their limits. */
-  private static Set<Tone> chosen(List<Tone> all) {
+  /**
+   * All prominent lines, of the rest those that come nearest to their limits, then what is left.
+   */
+  private static Set<Tone> chosen(List<Tone> all, List<Tone> lines) {
     Set<Tone> chosen =
-        all.stream()
+        lines.stream()
             .filter(tone -> Boolean.TRUE.equals(tone.prominent()))
             .collect(Collectors.toCollection(LinkedHashSet::new));
-    for (Excess excess : Excess.ranked(all)) {
+    for (Excess excess : Excess.ranked(lines)) {
       if (chosen.size() >= TONES_SHOWN) {
         return chosen;
       }
       chosen.add(excess.tone());
     }
-    for (Tone tone : all) {
-      if (chosen.size() >= TONES_SHOWN) {
-        return chosen;
+    for (List<Tone> rest : List.of(lines, all)) {
+      for (Tone tone : rest) {
+        if (chosen.size() >= TONES_SHOWN) {
+          return chosen;
+        }
+        chosen.add(tone);
       }
-      chosen.add(tone);
     }
     return chosen;
   }

@@ -17,6 +17,8 @@ import org.whinograph.signal.Warning;
 import org.whinograph.speed.SpeedTrack;
 import org.whinograph.speed.order.FollowedOrder;
 import org.whinograph.speed.order.FollowingTone;
+import org.whinograph.speed.order.ResonanceCrossing;
+import org.whinograph.speed.order.SpeedSweep;
 import org.whinograph.tone.Tone;
 import org.whinograph.tone.ToneResult;
 
@@ -33,7 +35,8 @@ public final class Tables {
 
   /**
    * Plans {@code third-octaves.csv}, {@code octaves.csv}, {@code tones.csv}, {@code
-   * following-tones.csv}, {@code timeline.csv} and {@code measurement.xlsx}.
+   * following-tones.csv}, {@code timeline.csv} and {@code measurement.xlsx}; where the speed goes
+   * through a range, {@code resonances.csv} too.
    *
    * @param measurement measurement
    * @param folder folder to add them to
@@ -63,12 +66,16 @@ public final class Tables {
   }
 
   private static List<Table> levelTables(Measurement measurement) {
-    return List.of(
-        thirdOctaves(measurement),
-        octaves(measurement),
-        tones(measurement),
-        followingTones(measurement),
-        timeline(measurement));
+    List<Table> tables = new ArrayList<>();
+    tables.add(thirdOctaves(measurement));
+    tables.add(octaves(measurement));
+    tables.add(tones(measurement));
+    tables.add(followingTones(measurement));
+    if (measurement.orders().sweep() != null) {
+      tables.add(resonances(measurement.orders().sweep()));
+    }
+    tables.add(timeline(measurement));
+    return tables;
   }
 
   /** A row can be copied without its file, so what no output may leave out stands in each. */
@@ -163,6 +170,13 @@ public final class Tables {
     return table;
   }
 
+  /**
+   * The tones of the plain spectrum. Columns that begin with {@code following_} hold the same order
+   * in the spectrum that follows the speed: its ratios hold at the speed {@code following_rpm} and
+   * the frequency {@code following_frequency_hz} that the order has there, against the limits of
+   * that frequency. {@code same_line_as_hz} names a stronger tone that is the same line, heard at
+   * another speed.
+   */
   static Table tones(Measurement measurement) {
     Table table =
         new Table(
@@ -189,10 +203,16 @@ public final class Tables {
                 Column.text("cause"),
                 Column.text("evidence"),
                 Column.text("following_prominent"),
-                new Column("following_rpm", 1)));
+                new Column("following_rpm", 1),
+                Column.hz("following_frequency_hz"),
+                Column.db("following_tone_to_noise_limit_db"),
+                Column.db("following_prominence_limit_db"),
+                Column.hz("same_line_as_hz")));
     List<Tone> tones = measurement.tones() == null ? List.of() : measurement.tones().tones();
     for (Tone tone : tones) {
       Tone.Harmonic harmonic = tone.harmonic();
+      FollowingTone following = ToneOriginFields.following(measurement, tone);
+      Tone stronger = ToneOriginFields.sameLine(measurement, tone);
       table.row(
           tone.frequencyHz(),
           tone.frequencyUncertaintyHz(),
@@ -208,19 +228,19 @@ public final class Tables {
           harmonic == null ? null : harmonic.number(),
           Words.verdict(tone),
           measurement.unit().label(),
-          ToneOriginFields.following(measurement, tone).toneToNoise(),
-          ToneOriginFields.following(measurement, tone).prominence(),
+          following.toneToNoise(),
+          following.prominence(),
           ToneOriginFields.of(measurement, tone).order(),
           ToneOriginFields.of(measurement, tone).cause().label(),
           String.join(" ", ToneOriginFields.of(measurement, tone).evidence()),
-          ToneOriginFields.following(measurement, tone).prominent(),
-          rpm(ToneOriginFields.following(measurement, tone)));
+          following.prominent(),
+          following.rpm(ToneOriginFields.of(measurement, tone).order()),
+          following.shaftHz() > 0.0 ? following.frequencyHz() : null,
+          following.toneToNoiseLimit(),
+          following.prominenceLimit(),
+          stronger == null ? null : stronger.frequencyHz());
     }
     return table;
-  }
-
-  private static Double rpm(FollowingTone tone) {
-    return tone.shaftHz() > 0.0 ? Double.valueOf(60.0 * tone.shaftHz()) : null;
   }
 
   /** Orders that the spectrum that follows the speed shows, and no tone of the plain one. */
@@ -247,7 +267,7 @@ public final class Tables {
       FollowingTone tone = followed.tone();
       table.row(
           tone.frequencyHz(),
-          rpm(tone),
+          tone.rpm(followed.order()),
           tone.level(),
           tone.toneToNoise(),
           tone.toneToNoiseLimit(),
@@ -259,6 +279,35 @@ public final class Tables {
           followed.order(),
           followed.cause().label(),
           String.join(" ", followed.evidence()));
+    }
+    return table;
+  }
+
+  /** Frequencies at which orders grow loud on their way, with the 95 % interval. */
+  static Table resonances(SpeedSweep sweep) {
+    Table table =
+        new Table(
+            "resonances",
+            "Resonances",
+            List.of(
+                Column.hz("frequency_hz"),
+                Column.hz("frequency_low_hz"),
+                Column.hz("frequency_high_hz"),
+                Column.db("rise_db"),
+                Column.text("orders"),
+                Column.text("orders_without_peak"),
+                Column.text("verdict"),
+                Column.text("interval_unknown_because")));
+    for (ResonanceCrossing resonance : sweep.resonances()) {
+      table.row(
+          resonance.frequencyHz(),
+          resonance.lowHz(),
+          resonance.highHz(),
+          resonance.riseDb(),
+          Words.list(resonance.orders()),
+          Words.list(resonance.ordersWithoutPeak()),
+          resonance.orders().size() == 1 ? "perhaps" : "resonance",
+          resonance.lowHz().reason());
     }
     return table;
   }

@@ -1,6 +1,8 @@
 package org.whinograph.report;
 
 import java.io.IOException;
+import java.util.ArrayList;
+import java.util.List;
 import org.whinograph.measurement.Measurement;
 import org.whinograph.speed.order.Cause;
 import org.whinograph.speed.order.FollowedOrder;
@@ -35,45 +37,43 @@ final class ToneOriginFields {
     json.number("following_tone_to_noise_db", following.toneToNoise());
     json.number("following_prominence_db", following.prominence());
     json.flag("following_prominent", following.prominent());
-    if (following.shaftHz() > 0.0) {
-      json.number("following_rpm", 60.0 * following.shaftHz());
-    } else {
-      json.nothing("following_rpm");
-    }
-    if (origin.order() == null) {
-      json.nothing("order");
-    } else {
-      json.number("order", origin.order());
-    }
+    boolean followed = following.shaftHz() > 0.0;
+    json.numberOrNull("following_rpm", following.rpm(origin.order()));
+    json.numberOrNull("following_frequency_hz", followed ? following.frequencyHz() : null);
+    json.number("following_tone_to_noise_limit_db", following.toneToNoiseLimit());
+    json.number("following_prominence_limit_db", following.prominenceLimit());
+    json.numberOrNull("order", origin.order());
     json.texts("evidence", origin.evidence());
     json.text("cause", origin.cause().label());
+    Tone stronger = sameLine(measurement, tone);
+    json.numberOrNull("same_line_as_hz", stronger == null ? null : stronger.frequencyHz());
   }
 
   /** Writes the orders that the speed-following spectrum alone shows. */
   static void writeFollowedOnly(Measurement measurement, JsonWriter json) throws IOException {
     json.beginArray("following_tones");
     for (FollowedOrder followed : measurement.orders().followedOnly()) {
-      FollowingTone tone = followed.tone();
       json.beginObject();
-      json.number("frequency_hz", tone.frequencyHz());
-      json.number("rpm", 60.0 * tone.shaftHz());
-      json.number("level_db", tone.level());
-      json.number("following_tone_to_noise_db", tone.toneToNoise());
-      json.number("tone_to_noise_limit_db", tone.toneToNoiseLimit());
-      json.number("following_prominence_db", tone.prominence());
-      json.number("prominence_limit_db", tone.prominenceLimit());
-      json.flag("following_prominent", tone.prominent());
-      json.flag("audible", tone.audible());
-      if (followed.order() == null) {
-        json.nothing("order");
-      } else {
-        json.number("order", followed.order());
-      }
+      writeFollowed(followed.tone(), followed.order(), json);
       json.texts("evidence", followed.evidence());
       json.text("cause", followed.cause().label());
       json.endObject();
     }
     json.endArray();
+  }
+
+  /** Writes the fields of an order when followed, as {@code following_tones} has them. */
+  static void writeFollowed(FollowingTone tone, Double order, JsonWriter json) throws IOException {
+    json.number("frequency_hz", tone.frequencyHz());
+    json.numberOrNull("rpm", tone.rpm(order));
+    json.number("level_db", tone.level());
+    json.number("following_tone_to_noise_db", tone.toneToNoise());
+    json.number("tone_to_noise_limit_db", tone.toneToNoiseLimit());
+    json.number("following_prominence_db", tone.prominence());
+    json.number("prominence_limit_db", tone.prominenceLimit());
+    json.flag("following_prominent", tone.prominent());
+    json.flag("audible", tone.audible());
+    json.numberOrNull("order", order);
   }
 
   /** Where a tone comes from. */
@@ -86,12 +86,29 @@ final class ToneOriginFields {
     return measurement.orders().following().get(measurement.tones().tones().indexOf(tone));
   }
 
-  /** A tone with its order: "1736 Hz (order 7)". */
+  /**
+   * A tone with its order and with where else the line was heard: "1736 Hz (order 7, also at 1741
+   * Hz)".
+   */
   static String brief(Measurement measurement, Tone tone) {
     ToneOrigin origin = of(measurement, tone);
-    return origin.order() == null
-        ? Words.frequency(tone)
-        : Words.frequency(tone) + " (order " + Words.number(origin.order(), 0) + ")";
+    List<String> remarks = new ArrayList<>();
+    if (origin.order() != null) {
+      remarks.add("order " + Words.number(origin.order(), 0));
+    }
+    for (Tone other : measurement.tones().tones()) {
+      if (tone.equals(sameLine(measurement, other))) {
+        remarks.add("also at " + Words.frequency(other));
+      }
+    }
+    return Words.frequency(tone)
+        + (remarks.isEmpty() ? "" : " (" + String.join(", ", remarks) + ")");
+  }
+
+  /** The stronger tone that is the same line, or null if the tone is a line of its own. */
+  static Tone sameLine(Measurement measurement, Tone tone) {
+    Integer stronger = of(measurement, tone).sameLineAs();
+    return stronger == null ? null : measurement.tones().tones().get(stronger);
   }
 
   /**

@@ -48,6 +48,7 @@ public enum Typeface {
       case '²' -> "2";
       case '▲' -> "^";
       case '△' -> "'";
+      case '▷' -> ">";
       case '│' -> "|";
       case '─' -> "-";
       case '└' -> "+";

@@ -1,11 +1,14 @@
 package org.whinograph.report;
 
+import java.util.List;
 import java.util.Locale;
+import java.util.stream.Collectors;
 import org.whinograph.level.LevelQuantity;
 import org.whinograph.measurement.Measurement;
 import org.whinograph.measurement.RecordingInfo;
 import org.whinograph.quantity.LevelUnit;
 import org.whinograph.quantity.Reading;
+import org.whinograph.speed.order.FollowingTone;
 import org.whinograph.tone.Tone;
 
 /**
@@ -97,6 +100,26 @@ public final class Words {
       return 2;
     }
     return uncertainty <= 0.2 ? 1 : 0;
+  }
+
+  /**
+   * Whole numbers in a cell.
+   *
+   * @param numbers numbers
+   * @return such as "11 12"; empty without any
+   */
+  static String list(List<Integer> numbers) {
+    return numbers.stream().map(String::valueOf).collect(Collectors.joining(" "));
+  }
+
+  /**
+   * A speed of the shaft.
+   *
+   * @param rpm speed [1/min], or null
+   * @return such as "8986 rpm", or "unknown"
+   */
+  static String speed(Double rpm) {
+    return rpm == null ? "unknown" : number(rpm, 0) + " rpm";
   }
 
   /**
@@ -234,6 +257,22 @@ public final class Words {
       return tone.audible() == null ? "prominent, if audible" : "prominent";
     }
     return "not prominent";
+  }
+
+  /**
+   * Verdict on an order in the spectrum that follows the speed.
+   *
+   * @param followed order when followed
+   * @return such as "prominent"
+   */
+  public static String verdict(FollowingTone followed) {
+    if (Boolean.FALSE.equals(followed.audible())) {
+      return "below hearing";
+    }
+    if (followed.prominent() == null) {
+      return "no verdict";
+    }
+    return followed.prominent() ? "prominent" : "not prominent";
   }
 
   /**

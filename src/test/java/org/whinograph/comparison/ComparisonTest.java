@@ -8,10 +8,13 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 import java.util.List;
 import java.util.Optional;
 import org.junit.jupiter.api.Test;
+import org.whinograph.measurement.FollowedLine;
 import org.whinograph.measurement.Measurement;
 import org.whinograph.quantity.Reading;
 import org.whinograph.report.InventedDevice;
 import org.whinograph.signal.Warning;
+import org.whinograph.speed.order.Cause;
+import org.whinograph.speed.order.FollowingTone;
 import org.whinograph.tone.Tone;
 
 class ComparisonTest {
@@ -111,21 +114,42 @@ class ComparisonTest {
     ComparedTone lone = near(comparison, 1204.3);
     assertTrue(lone.tones().get(0).isEmpty());
     assertFalse(lone.levelDifferences().get(1).known());
-    assertEquals(7, comparison.tones().size());
+    // Six and three tones of which two are alike, and order 3, which only following shows.
+    assertEquals(8, comparison.tones().size());
     for (int i = 1; i < comparison.tones().size(); i++) {
       assertTrue(
           comparison.tones().get(i).frequencyHz() > comparison.tones().get(i - 1).frequencyHz());
     }
   }
 
-  private static Tone tone(double hz) {
+  /**
+   * The whine of the first is order 7 and was followed, that of the other isn't known to be one.
+   */
+  @Test
+  void whatWasFollowedStandsBesideThePlainTones() {
+    Comparison comparison = Comparison.of(List.of(HERON, PLOVER), 0);
+    ComparedTone whine = near(comparison, 1736.021);
+    assertEquals(7.0, whine.followed().get(0).orElseThrow().order());
+    assertEquals(13.3, whine.followed().get(0).orElseThrow().followed().toneToNoise().value());
+    assertTrue(whine.followed().get(1).isEmpty());
+    assertFalse(whine.followingToneToNoiseDifferences().get(1).known());
+    ComparedTone third = near(comparison, 744.0);
+    assertEquals(List.of(Optional.empty(), Optional.empty()), third.tones());
+    assertFalse(third.levelDifferences().get(1).known());
+    assertEquals(-4.5, third.followed().get(1).orElseThrow().followed().toneToNoise().value());
+    assertEquals(0.0, third.followingToneToNoiseDifferences().get(1).value());
+    assertEquals(0.0, third.followingProminenceDifferences().get(1).value());
+  }
+
+  private static HeardTone tone(double hz) {
     Reading some = Reading.of(1.0);
-    return new Tone(hz, 0.001, some, some, some, some, some, false, true, some, null);
+    return new HeardTone(
+        new Tone(hz, 0.001, some, some, some, some, some, false, true, some, null), null, null);
   }
 
   @Test
   void theClosestPairIsMatchedFirstAndEachToneOnce() {
-    List<List<Optional<Tone>>> rows =
+    List<List<Optional<HeardTone>>> rows =
         ToneMatcher.match(
             List.of(List.of(tone(1000.0)), List.of(tone(995.0), tone(1002.0), tone(1011.0))), 0);
     assertEquals(3, rows.size());
@@ -144,9 +168,26 @@ class ComparisonTest {
         2, ToneMatcher.match(List.of(List.of(tone(1000.0)), List.of(tone(1010.1))), 0).size());
   }
 
+  /** A plain spectrum shows a drifting order where its speed dwelt, 2 % off: following tells. */
+  @Test
+  void tonesThatAreAlikeWhenFollowedBelongTogether() {
+    HeardTone steady = followed(2380.0, 2380.0);
+    HeardTone drifting = followed(2427.6, 2381.0);
+    HeardTone other = followed(2427.6, 2427.6);
+    assertEquals(1, ToneMatcher.match(List.of(List.of(steady), List.of(drifting)), 0).size());
+    assertEquals(2, ToneMatcher.match(List.of(List.of(steady), List.of(other)), 0).size());
+  }
+
+  private static HeardTone followed(double plainHz, double followedHz) {
+    Tone plain = tone(plainHz).plain();
+    Reading some = Reading.of(1.0);
+    FollowingTone when = new FollowingTone(some, some, followedHz / 17, followedHz, some, true);
+    return new HeardTone(plain, new FollowedLine(17.0, Cause.SHAFT, when, plain), null);
+  }
+
   @Test
   void aThirdDeviceMatchesWhatOnlyTheSecondHas() {
-    List<List<Optional<Tone>>> rows =
+    List<List<Optional<HeardTone>>> rows =
         ToneMatcher.match(List.of(List.of(), List.of(tone(500.0)), List.of(tone(501.0))), 0);
     assertEquals(1, rows.size());
     assertEquals(501.0, rows.get(0).get(2).orElseThrow().frequencyHz());

@@ -69,12 +69,16 @@ class AnalysisJsonTest {
           tone,
           "frequency_hz level_db tone_to_noise_db tone_to_noise_limit_db prominence_db"
               + " prominence_limit_db prominent audible following_tone_to_noise_db"
-              + " following_prominence_db order evidence cause");
+              + " following_prominence_db following_frequency_hz following_rpm"
+              + " following_tone_to_noise_limit_db following_prominence_limit_db"
+              + " order evidence cause same_line_as_hz");
       boolean whine = Math.abs(tone.get("frequency_hz").asDouble() - 1736.0) < 1.0;
       assertEquals(whine ? "blade-pass" : "unknown", tone.get("cause").asText());
       assertEquals(whine ? 7.0 : 0.0, tone.get("order").asDouble());
       assertEquals(whine ? 1 : 0, tone.get("evidence").size());
       assertEquals(!whine, tone.get("following_tone_to_noise_db").isNull());
+      assertEquals(!whine, tone.get("following_frequency_hz").isNull());
+      assertEquals(!whine, tone.get("following_prominence_limit_db").isNull());
     }
     assertEquals(1, root.get("following_tones").size());
     JsonNode followed = root.at("/following_tones/0");

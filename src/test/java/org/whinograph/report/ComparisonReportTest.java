@@ -50,10 +50,23 @@ class ComparisonReportTest {
     assertEquals(13, root.get("levels").size());
     assertEquals(3, root.get("ratios").size());
     assertEquals(31, root.get("third_octaves").size());
-    JsonNode whine = root.get("tones").get(2);
+    JsonNode whine = root.get("tones").get(3);
     assertEquals(1736.021, whine.get("frequency_hz").doubleValue());
     assertEquals(1741.2, whine.get("devices").get(1).get("frequency_hz").doubleValue());
     assertTrue(root.get("tones").get(0).get("devices").get(1).isNull());
+    assertTrue(whine.get("following").get(1).isNull());
+    JsonNode followed = whine.get("following").get(0);
+    assertEquals(13.3, followed.get("following_tone_to_noise_db").doubleValue());
+    assertEquals(8.0, followed.get("tone_to_noise_limit_db").doubleValue());
+    assertEquals(14_880, followed.get("rpm").doubleValue());
+    assertEquals(7.0, followed.get("order").doubleValue());
+    assertTrue(followed.get("following_prominent").booleanValue());
+    assertFalse(followed.get("only_following_prominent").booleanValue());
+    assertTrue(whine.get("following_tone_to_noise_differences_db").get(1).isNull());
+    JsonNode third = root.get("tones").get(1);
+    assertEquals(744.0, third.get("frequency_hz").doubleValue());
+    assertTrue(third.get("devices").get(0).isNull());
+    assertEquals(0.0, third.get("following_prominence_differences_db").get(1).doubleValue());
     assertEquals(Comparison.NO_UNCERTAINTY, root.get("warnings").get(0).get("code").asText());
   }
 
@@ -91,10 +104,15 @@ class ComparisonReportTest {
     assertEquals(32, csv(ComparisonTables.thirdOctaves(PAIR)).size());
     List<List<String>> tones = csv(ComparisonTables.tones(PAIR));
     int verdict = tones.get(0).indexOf("heron-mini/idle-1 verdict");
-    assertEquals("prominent", tones.get(3).get(verdict));
+    assertEquals("prominent", tones.get(4).get(verdict));
     assertEquals("no such tone", tones.get(2).get(verdict));
     int above = tones.get(0).indexOf("heron-mini/idle-1 above_limit_db");
-    assertEquals("5.3000", tones.get(3).get(above));
+    assertEquals("5.3000", tones.get(4).get(above));
+    int followed = tones.get(0).indexOf("heron-mini/idle-1 following_above_limit_db");
+    assertEquals("5.3000", tones.get(4).get(followed));
+    assertEquals("prominent", tones.get(4).get(followed + 1));
+    assertEquals("not followed", tones.get(1).get(followed + 1));
+    assertTrue(followed > tones.get(0).indexOf("plover-cube/idle-1 level_unit"));
   }
 
   @Test

@@ -54,6 +54,8 @@ public final class InventedDevice {
   private boolean brief;
   private double rate = RATE;
   private int seconds = 60;
+  private double followedDb = -4.5;
+  private double gainDb;
   private final List<Warning> warnings = new ArrayList<>();
 
   private InventedDevice(String file, double noiseDb) {
@@ -142,6 +144,18 @@ public final class InventedDevice {
     return this;
   }
 
+  /** Lets order 3, at 744 Hz, stand so high above its noise when followed along the speed. */
+  public InventedDevice followed(double toneToNoiseDb) {
+    followedDb = toneToNoiseDb;
+    return this;
+  }
+
+  /** Lets the whine stand so much higher above its noise when followed along the speed. */
+  public InventedDevice gaining(double db) {
+    gainDb = db;
+    return this;
+  }
+
   /** Adds a warning of the chain. */
   public InventedDevice warning(String code, String message) {
     warnings.add(new Warning(code, message));
@@ -182,7 +196,7 @@ public final class InventedDevice {
   }
 
   /** The whine at 1736 Hz is the blade-pass line; of all else nothing is known. */
-  private static OrderResult orders(List<Tone> tones) {
+  private OrderResult orders(List<Tone> tones) {
     List<ToneOrigin> origins = new ArrayList<>();
     List<FollowingTone> following = new ArrayList<>();
     for (Tone tone : tones) {
@@ -195,7 +209,7 @@ public final class InventedDevice {
       following.add(
           whine
               ? new FollowingTone(
-                  tone.toneToNoise(),
+                  tone.toneToNoise().map(ratio -> ratio + gainDb),
                   tone.prominence(),
                   248.0,
                   tone.frequencyHz(),
@@ -207,7 +221,7 @@ public final class InventedDevice {
     FollowedOrder third =
         new FollowedOrder(
             3.0,
-            new FollowingTone(Reading.of(-4.5), Reading.of(0.3), 248.0, 744.0, level, null),
+            new FollowingTone(Reading.of(followedDb), Reading.of(0.3), 248.0, 744.0, level, null),
             Cause.SHAFT,
             List.of("3 isn't a multiple of the 7 blades."));
     return new OrderResult(

@@ -8,6 +8,7 @@ import java.util.List;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.EnumSource;
+import org.whinograph.comparison.Comparison;
 import org.whinograph.measurement.Measurement;
 
 class SummaryTest {
@@ -33,6 +34,26 @@ class SummaryTest {
         assertTrue(line.length() <= 100, () -> line.length() + ": " + line);
       }
     }
+  }
+
+  /** 13.3 dB stand 5.3 dB above the limit of 8 dB, and 3 dB more when followed. */
+  @Test
+  void aProminentToneThatTheMotionSmearsIsToldAsItIsWhenFollowed() {
+    String text =
+        Summary.of(InventedDevice.miniComputer().gaining(3.0).build(), Typeface.UNICODE)
+            .replaceAll("\\s+", " ");
+    String gain = "; when followed along the speed, 8.3 dB at 14880 rpm (tone-to-noise ratio).";
+    assertTrue(text.contains("5.3 dB above its limit of prominence"), text);
+    assertTrue(text.contains(gain), text);
+    String plain = Summary.of(InventedDevice.miniComputer().build(), Typeface.UNICODE);
+    assertFalse(plain.contains("when followed"), plain);
+    Measurement other = InventedDevice.quietComputer().build();
+    List<String> findings =
+        ComparisonFindings.of(
+            Comparison.of(List.of(InventedDevice.miniComputer().gaining(3.0).build(), other), 0));
+    assertTrue(
+        findings.get(0).contains(", and 8.3 dB when followed along the speed (tone-to-noise"),
+        findings.get(0));
   }
 
   @Test

@@ -14,7 +14,10 @@ import java.util.Map;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import org.whinograph.measurement.Measurement;
+import org.whinograph.quantity.Reading;
 import org.whinograph.signal.RefusedException;
+import org.whinograph.speed.order.ResonanceCrossing;
+import org.whinograph.speed.order.SpeedSweep;
 
 class TablesTest {
   private static List<List<String>> csv(Table table) throws IOException {
@@ -78,10 +81,50 @@ class TablesTest {
     assertEquals("true", whine.get(head.indexOf("prominent")));
     assertEquals("7", whine.get(head.indexOf("harmonic_number")));
     assertEquals("prominent", whine.get(head.indexOf("verdict")));
+    assertEquals("1736.021000", whine.get(head.indexOf("following_frequency_hz")));
+    // ECMA-418-1, clauses 11.6 and 12.7: 8 and 9 dB from 1 kHz on.
+    assertEquals("8.0000", whine.get(head.indexOf("following_tone_to_noise_limit_db")));
+    assertEquals("9.0000", whine.get(head.indexOf("following_prominence_limit_db")));
+    assertEquals("", whine.get(head.indexOf("same_line_as_hz")));
     List<String> high = rows.get(6);
+    assertEquals("", high.get(head.indexOf("following_frequency_hz")));
+    assertEquals("", high.get(head.indexOf("following_tone_to_noise_limit_db")));
     assertEquals("", high.get(head.indexOf("tone_to_noise_limit_db")));
     assertEquals("", high.get(head.indexOf("prominent")));
     assertEquals("", high.get(head.indexOf("harmonic_number")));
+  }
+
+  @Test
+  void resonancesHaveTheirIntervalOrTheReasonWhyThereIsNone() throws IOException {
+    Reading none = Reading.unknown("too fast");
+    List<List<String>> rows =
+        csv(
+            Tables.resonances(
+                new SpeedSweep(
+                    3000,
+                    6000,
+                    none,
+                    none,
+                    none,
+                    none,
+                    0,
+                    List.of(),
+                    List.of(
+                        new ResonanceCrossing(
+                            780.0,
+                            Reading.of(775.0),
+                            Reading.of(786.0),
+                            List.of(7, 9),
+                            List.of(6686.0, 5200.0),
+                            List.of(10),
+                            8.0),
+                        new ResonanceCrossing(
+                            500.0, none, none, List.of(4), List.of(7500.0), List.of(), 6.0)))));
+    assertEquals(
+        List.of("780.000000", "775.000000", "786.000000", "8.0000", "7 9", "10", "resonance", ""),
+        rows.get(1));
+    assertEquals(
+        List.of("500.000000", "", "", "6.0000", "4", "", "perhaps", "too fast"), rows.get(2));
   }
 
   @Test

@@ -19,6 +19,7 @@ import org.whinograph.report.Typeface;
 import org.whinograph.signal.RefusedException;
 import org.whinograph.speed.order.Cause;
 import org.whinograph.speed.order.FollowedOrder;
+import org.whinograph.speed.order.ToneOrigin;
 
 /**
  * Tones that only the speed-following spectrum shows. Truth: 10 lg(W_t/W_n) with W_n = density ·
@@ -135,5 +136,49 @@ class FollowedOrderTest {
     Measurement steady = DeviceBench.measured(fan(0).build(), 4);
     String plain = Summary.of(steady, Typeface.UNICODE);
     assertFalse(plain.contains("Followed along the speed"), plain);
+  }
+
+  /** A fan that rests at two speeds shows each order twice; the truth is that of the profile. */
+  @Test
+  void oneLineAtTwoSpeedsIsToldAsOne() throws RefusedException {
+    Measurement measurement =
+        DeviceBench.measured(twoSpeeds(SpeedProfile.of(13, 8400, 17, 8560)).build(), 5);
+    int low = DeviceBench.nearest(measurement, 7 * 140.0, 1.5);
+    int high = DeviceBench.nearest(measurement, 7 * 8560 / 60.0, 1.5);
+    assertTrue(low >= 0 && high >= 0, "the plain spectrum shows it at both speeds");
+    ToneOrigin one = DeviceBench.origin(measurement, low);
+    ToneOrigin other = DeviceBench.origin(measurement, high);
+    assertEquals(7.0, one.order());
+    assertEquals(7.0, other.order());
+    assertTrue(one.sameLineAs() == null ^ other.sameLineAs() == null);
+    int lesser = one.sameLineAs() == null ? high : low;
+    assertEquals(low + high - lesser, DeviceBench.origin(measurement, lesser).sameLineAs());
+    assertFalse(measurement.lines().contains(DeviceBench.tone(measurement, lesser)));
+    String evidence = String.join(" ", one.evidence());
+    assertTrue(
+        evidence.matches(".*heard at 8(39|40)\\d 1/min.*same line at 85[56]\\d.*"), evidence);
+    String summary = Summary.of(measurement, Typeface.UNICODE);
+    assertTrue(summary.contains("(order 7, also at "), summary);
+  }
+
+  /** Negative control: a line that stays near an order of a fan that rests is another line. */
+  @Test
+  void aLineBesideAnOrderIsALineOfItsOwn() throws RefusedException {
+    Measurement measurement =
+        DeviceBench.measured(
+            twoSpeeds(SpeedProfile.steady(8400))
+                .line(Line.fixed(LineCause.FIXED, 7 * 8560 / 60.0, 38))
+                .build(),
+            5);
+    assertEquals(measurement.tones().tones(), measurement.lines());
+  }
+
+  private static Device.Builder twoSpeeds(SpeedProfile speed) {
+    return Device.builder("two speeds")
+        .duration(30)
+        .fan(7, speed.withJitter(0.005, 0.3), RPM)
+        .bladePass(40, 34)
+        .shaft(28, 26, 24)
+        .background(NoiseShape.flat(DENSITY_DB));
   }
 }

@@ -5,6 +5,10 @@ import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertNotEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import com.fasterxml.jackson.databind.JsonNode;
+import com.fasterxml.jackson.databind.ObjectMapper;
+import java.io.ByteArrayOutputStream;
+import java.io.IOException;
 import java.nio.file.Path;
 import java.util.HashMap;
 import java.util.List;
@@ -25,10 +29,14 @@ import org.whinograph.rehearsal.NoiseShape;
 import org.whinograph.rehearsal.SampleDevices;
 import org.whinograph.rehearsal.SpeedProfile;
 import org.whinograph.rehearsal.TruthMaker;
+import org.whinograph.report.AnalysisJson;
+import org.whinograph.report.Summary;
+import org.whinograph.report.Typeface;
 import org.whinograph.signal.RefusedException;
 import org.whinograph.speed.order.Cause;
 import org.whinograph.speed.order.Envelope;
 import org.whinograph.speed.order.OrderResult;
+import org.whinograph.speed.order.ResonanceCrossing;
 import org.whinograph.speed.order.SpeedSweep;
 import org.whinograph.speed.order.ToneOrigin;
 import org.whinograph.speed.order.TwoFans;
@@ -217,12 +225,44 @@ class ToneOriginTest {
     assertEquals(null, ofFile("mini-pc-blower").orders().twoFans());
   }
 
+  /**
+   * At order 1 the two lines lie (6254 − 6240)/60 = 0.233 Hz apart: less than any spectrum tells.
+   */
   @Test
-  void aRampTellsResonanceSlopeAndSpeedsToAvoid() throws RefusedException {
+  void eachBeatIsToldWithItsVerdictAndAnUnknownDepthWithItsReason() throws RefusedException {
+    Reading depth =
+        ofFile("projector-pair").orders().twoFans().beats().stream()
+            .filter(beat -> beat.order() == 1)
+            .findFirst()
+            .orElseThrow()
+            .depth();
+    assertEquals("its two lines, 0.23 Hz apart, are too near to tell apart", depth.reason());
+    String summary = Summary.of(ofFile("projector-pair"), Typeface.UNICODE).replaceAll("\\s+", " ");
+    assertTrue(
+        summary.contains("0.23 times at 104 Hz (how deep is unknown: " + depth.reason() + ")"),
+        summary);
+    assertTrue(summary.contains("At 728 and 104 Hz: a beat as slow as this"), summary);
+    assertTrue(summary.contains("At 1456 Hz: beats up to 2 Hz are heard as louder"), summary);
+  }
+
+  @Test
+  void aRampTellsResonanceSlopeAndSpeedsToAvoid() throws RefusedException, IOException {
     SpeedSweep sweep = ofFile("handheld-30mm").orders().sweep();
     assertEquals(4500, sweep.lowRpm(), 100);
     assertEquals(9000, sweep.highRpm(), 100);
-    assertEquals(1320, sweep.resonances().get(0).frequencyHz(), 40);
+    ResonanceCrossing resonance = sweep.resonances().get(0);
+    assertEquals(1320, resonance.frequencyHz(), 10);
+    assertTrue(resonance.lowHz().value() < 1320 && resonance.highHz().value() > 1320);
+    assertTrue(resonance.highHz().value() - resonance.lowHz().value() < 40, resonance.toString());
+    String summary = Summary.of(ofFile("handheld-30mm"), Typeface.UNICODE).replaceAll("\\s+", " ");
+    assertTrue(summary.contains(" Hz (95 %: 13"), summary);
+    ByteArrayOutputStream json = new ByteArrayOutputStream();
+    AnalysisJson.write(List.of(ofFile("handheld-30mm")), json);
+    JsonNode written = new ObjectMapper().readTree(json.toByteArray()).at("/speed/resonances/0");
+    assertEquals(resonance.lowHz().value(), written.get("frequency_low_hz").doubleValue());
+    assertEquals(resonance.highHz().value(), written.get("frequency_high_hz").doubleValue());
+    assertTrue(written.get("interval_unknown_because").isNull());
+    assertTrue(written.get("orders_without_peak").isArray());
     assertTrue(sweep.resonances().get(0).orders().contains(11));
     // Its noise rises by 55 dB a decade; the resonance and the room bend that a little.
     assertEquals(55, sweep.levelSlope().value(), 2 * sweep.levelSlopeDeviation().value());

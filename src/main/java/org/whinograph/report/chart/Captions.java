@@ -1,5 +1,6 @@
 package org.whinograph.report.chart;
 
+import org.whinograph.measurement.FollowedLine;
 import org.whinograph.measurement.Measurement;
 import org.whinograph.report.Excess;
 import org.whinograph.report.Words;
@@ -37,5 +38,13 @@ final class Captions {
     return Excess.of(tone)
         .map(excess -> name(tone) + ", +" + Words.number(excess.aboveLimit(), 1) + " dB")
         .orElse(name(tone));
+  }
+
+  /** Frequency of an order when followed along the speed, and its excess over the limit. */
+  static String nameWithExcess(FollowedLine line) {
+    String name = Words.number(line.followed().frequencyHz(), 0) + " Hz followed";
+    return Excess.of(line)
+        .map(excess -> name + ", +" + Words.number(excess.aboveLimit(), 1) + " dB")
+        .orElse(name);
   }
 }

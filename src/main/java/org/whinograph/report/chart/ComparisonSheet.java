@@ -9,6 +9,7 @@ import java.util.List;
 import org.whinograph.band.BandLevel;
 import org.whinograph.comparison.ComparedDevice;
 import org.whinograph.comparison.Comparison;
+import org.whinograph.measurement.FollowedLine;
 import org.whinograph.measurement.Measurement;
 import org.whinograph.quantity.Reading;
 import org.whinograph.report.Excess;
@@ -179,7 +180,8 @@ public final class ComparisonSheet implements Chart {
         Pen.SMALL,
         Palette.PALE_INK,
         "Large wedge: prominent tone. Small wedge: tone below its limit of prominence, or without a"
-            + " verdict.",
+            + " verdict."
+            + (anyHidden() ? " Hollow: prominent only when followed along the speed." : ""),
         16.0,
         bottom + 50.0,
         Pen.Anchor.LEFT);
@@ -198,27 +200,41 @@ public final class ComparisonSheet implements Chart {
         Pen.Anchor.LEFT);
     Measurement measurement = comparison.devices().get(device).measurement();
     List<Tone> tones =
-        measurement.tones() == null
-            ? List.of()
-            : measurement.tones().tones().stream()
-                .filter(tone -> X.holds(tone.frequencyHz()))
-                .toList();
+        measurement.lines().stream().filter(tone -> X.holds(tone.frequencyHz())).toList();
     for (Tone tone : tones) {
       boolean prominent = Boolean.TRUE.equals(tone.prominent());
       pen.wedge(
           colour, X.x(tone.frequencyHz()), y, prominent ? WEDGE : WEDGE * 0.55, Pen.Filling.HALF);
     }
+    List<FollowedLine> hidden = hidden(measurement);
+    for (FollowedLine line : hidden) {
+      pen.wedge(colour, X.x(line.followed().frequencyHz()), y, WEDGE, Pen.Filling.NONE);
+    }
     ToneLabels rows = new ToneLabels(2, X.left(), X.right());
     for (Excess excess : Excess.ranked(tones)) {
       if (Boolean.TRUE.equals(excess.tone().prominent())) {
-        name(pen, rows, excess.tone(), y);
+        Tone tone = excess.tone();
+        name(pen, rows, X.x(tone.frequencyHz()), Captions.nameWithExcess(tone), y);
       }
+    }
+    for (FollowedLine line : hidden) {
+      name(pen, rows, X.x(line.followed().frequencyHz()), Captions.nameWithExcess(line), y);
     }
   }
 
-  private static void name(Pen pen, ToneLabels rows, Tone tone, double y) {
-    double x = X.x(tone.frequencyHz());
-    String text = Captions.nameWithExcess(tone);
+  /** Tones that only the spectrum that follows the speed finds prominent. */
+  private static List<FollowedLine> hidden(Measurement measurement) {
+    return Excess.onlyFollowed(measurement).stream()
+        .filter(line -> X.holds(line.followed().frequencyHz()))
+        .toList();
+  }
+
+  private boolean anyHidden() {
+    return comparison.devices().stream()
+        .anyMatch(device -> !hidden(device.measurement()).isEmpty());
+  }
+
+  private static void name(Pen pen, ToneLabels rows, double x, String text, double y) {
     double width = pen.width(Pen.SMALL, text);
     ToneLabels.Place place = rows.place(x, width);
     if (place.row() < 0) {

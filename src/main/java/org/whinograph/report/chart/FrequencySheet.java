@@ -14,6 +14,7 @@ import org.whinograph.band.BandLevel;
 import org.whinograph.floor.Grade;
 import org.whinograph.floor.GradedLevel;
 import org.whinograph.floor.GradedLevels;
+import org.whinograph.measurement.FollowedLine;
 import org.whinograph.measurement.Measurement;
 import org.whinograph.quantity.Reading;
 import org.whinograph.report.Excess;
@@ -48,6 +49,9 @@ public final class FrequencySheet implements Chart {
   private final Measurement measurement;
   private final List<Tone> tones;
 
+  /** Orders that only the spectrum that follows the speed finds prominent. */
+  private final List<FollowedLine> hidden;
+
   /**
    * A sheet of one measurement.
    *
@@ -61,6 +65,10 @@ public final class FrequencySheet implements Chart {
             : measurement.tones().tones().stream()
                 .filter(tone -> X.holds(tone.frequencyHz()))
                 .toList();
+    this.hidden =
+        Excess.onlyFollowed(measurement).stream()
+            .filter(line -> X.holds(line.followed().frequencyHz()))
+            .toList();
   }
 
   @Override
@@ -237,7 +245,7 @@ public final class FrequencySheet implements Chart {
         16.0,
         TONES_TOP - 89.0,
         ROOM);
-    if (tones.isEmpty()) {
+    if (tones.isEmpty() && hidden.isEmpty()) {
       if (measurement.spectrum() == null) {
         missing(pen, TONES_TOP, TONES_BOTTOM, "unknown: the recording gives no spectrum");
       } else {
@@ -255,6 +263,9 @@ public final class FrequencySheet implements Chart {
     }
     List<Excess> ranked = Excess.ranked(tones);
     double high = ranked.isEmpty() ? 0.0 : ranked.get(0).aboveLimit();
+    for (FollowedLine line : hidden) {
+      high = Math.max(high, Excess.of(line).orElseThrow().aboveLimit());
+    }
     double least = Math.min(-10.0, Math.max(TONES_LOWEST_DB, lowest() - 3.0));
     ValueAxis y = ValueAxis.round(TONES_TOP, TONES_BOTTOM, least, Math.max(5.0, high));
     pen.axis(y, X.left(), X.right(), "dB");
@@ -266,6 +277,12 @@ public final class FrequencySheet implements Chart {
     int unlabelled = names(pen, ranked);
     for (Tone tone : tones) {
       marks(pen, y, tone);
+    }
+    for (FollowedLine line : hidden) {
+      double x = X.x(line.followed().frequencyHz());
+      double top = y.y(Excess.of(line).orElseThrow().aboveLimit());
+      pen.draw(
+          Palette.EMBER, Palette.solid(1.6f), new Ellipse2D.Double(x - 5.0, top - 5.0, 10.0, 10.0));
     }
     explain(pen, y, ranked);
     footnote(pen, unlabelled);
@@ -284,21 +301,41 @@ public final class FrequencySheet implements Chart {
         .orElse(0.0);
   }
 
-  /** Writes the frequencies above the panel; returns how many found no room. */
-  private int names(Pen pen, List<Excess> ranked) {
+  /** A label above the panel, its texts from the fullest to the shortest. */
+  private record Label(double hz, boolean prominent, List<String> texts) {}
+
+  private List<Label> labels(List<Excess> ranked) {
+    List<Label> labels = new ArrayList<>();
+    for (FollowedLine line : hidden) {
+      String text = Captions.nameWithExcess(line);
+      labels.add(
+          new Label(
+              line.followed().frequencyHz(),
+              true,
+              line.order() == null
+                  ? List.of(text)
+                  : List.of(text + ", order " + Words.number(line.order(), 0), text)));
+    }
     List<Tone> order = new ArrayList<>(ranked.stream().map(Excess::tone).toList());
     tones.stream().filter(tone -> !order.contains(tone)).forEach(order::add);
+    for (Tone tone : order) {
+      labels.add(new Label(tone.frequencyHz(), Boolean.TRUE.equals(tone.prominent()), names(tone)));
+    }
+    return labels;
+  }
+
+  /** Writes the frequencies above the panel; returns how many found no room. */
+  private int names(Pen pen, List<Excess> ranked) {
     ToneLabels places = new ToneLabels(LABEL_ROWS, X.left(), X.right());
     int unlabelled = 0;
     List<Runnable> texts = new ArrayList<>();
-    for (Tone tone : order) {
-      boolean prominent = Boolean.TRUE.equals(tone.prominent());
-      Font font = prominent ? Pen.SMALL_BOLD : Pen.SMALL;
-      Color colour = prominent ? Palette.INK : Palette.PALE_INK;
-      double x = X.x(tone.frequencyHz());
+    for (Label label : labels(ranked)) {
+      Font font = label.prominent() ? Pen.SMALL_BOLD : Pen.SMALL;
+      Color colour = label.prominent() ? Palette.INK : Palette.PALE_INK;
+      double x = X.x(label.hz());
       String fitting = null;
       ToneLabels.Place found = null;
-      for (String name : names(tone)) {
+      for (String name : label.texts()) {
         found = places.place(x, pen.width(font, name));
         fitting = name;
         if (found.row() >= 0) {
@@ -426,6 +463,9 @@ public final class FrequencySheet implements Chart {
     pen.text(Pen.SMALL, Palette.PALE_INK, marks, 16.0, FOOTNOTE, Pen.Anchor.LEFT);
     String more =
         (measurement.graded() == null ? "" : "Open mark with a tail: upper bound. ")
+            + (hidden.isEmpty()
+                ? ""
+                : "Ring: prominent only when followed along the speed, by the higher ratio. ")
             + (unlabelled == 0
                 ? ""
                 : unlabelled

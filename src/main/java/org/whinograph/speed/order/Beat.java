@@ -9,7 +9,7 @@ import org.whinograph.quantity.Reading;
  * @param frequencyHz frequency of the first fan's line [Hz]
  * @param rateHz how often it swells [Hz]
  * @param depth swing of the level between swell and fade: 20 lg[(a₁ + a₂)/|a₁ − a₂|] of the two
- *     amplitudes [dB]; unknown where the two lines aren't told apart
+ *     amplitudes [dB]; unknown where the two lines aren't told apart, with the reason in words
  * @param verdict whether such a beat is louder than a steady tone, from the literature
  */
 public record Beat(int order, double frequencyHz, double rateHz, Reading depth, String verdict) {

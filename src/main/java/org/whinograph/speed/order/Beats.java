@@ -11,6 +11,9 @@ final class Beats {
   /** How closely the envelope's rate agrees with that of the lines' distance [1]. */
   private static final double SAME_RATE = 0.1;
 
+  /** Width of a tone in a spectrum of Hann frames (Harris 1978) [lines]. */
+  private static final double MAIN_LOBE_LINES = 4.0;
+
   private Beats() {}
 
   /**
@@ -35,7 +38,7 @@ final class Beats {
       int k = view.multiple(i);
       double f = k * view.referenceHz();
       double rate = Math.abs(neighbour.shift()) * f;
-      Reading depth = Reading.unknown("the two lines aren't told apart");
+      Reading depth = Reading.unknown(untold(rate, view.tracks().lineSpacingHz()));
       for (int j = 0; j < view.size(); j++) {
         if (verdicts.cause(j) == Cause.SECOND_FAN && neighbour.partner(j) == i) {
           depth = depth(view.tone(i), view.tone(j));
@@ -53,6 +56,12 @@ final class Beats {
     }
     double rpm = 60.0 * view.referenceHz();
     return new TwoFans(rpm * (1.0 + neighbour.shift()), rpm * deviation, beats);
+  }
+
+  private static String untold(double apartHz, double lineSpacingHz) {
+    return apartHz < MAIN_LOBE_LINES * lineSpacingHz
+        ? Wording.format("its two lines, %.2f Hz apart, are too near to tell apart", apartHz)
+        : "the line of the second fan doesn't stand out there";
   }
 
   private static Reading depth(Tone one, Tone other) {

@@ -2,6 +2,7 @@ package org.whinograph.speed.order;
 
 import java.util.ArrayList;
 import java.util.Arrays;
+import java.util.Comparator;
 import java.util.List;
 import java.util.TreeMap;
 import org.whinograph.quantity.LevelUnit;
@@ -23,9 +24,10 @@ import org.whinograph.tone.ToneFinder;
  * <p>Frames are Hann windows of a constant number of turns, half overlapping, about 0.8 s long with
  * lines about 1.2 Hz apart. Each is averaged by energy with those of nearly the same speed, within
  * ±3 %: over a wider range levels and critical bands change. The first of these ranges is centred
- * on the median speed. Frequencies up to 13 kHz are kept.
+ * on the median speed. Frequencies up to 13 kHz are kept. Beside, the levels of the orders are
+ * added up at steps of 0.5 % of the speed, where the shape of a resonance shows.
  *
- * <p>A second pass over a recording, since the speed must be known before. Memory is bounded: 130
+ * <p>A second pass over a recording, since the speed must be known before. Memory is bounded: 160
  * kB for each range of speeds that occurs, at most {@value #MOST_BINS}. Results don't depend on the
  * blocks; nothing is allocated per block after a range was first met. Not safe for use by several
  * threads.
@@ -47,6 +49,9 @@ public final class FollowingSpectrum implements SampleSink {
   private static final int LENGTH = 32_768;
   private static final double NOMINAL_RATE_HZ = 40_000.0;
   private static final double BIN_STEP = Math.log(1.06);
+
+  /** Speeds within a range at which the levels of the orders are kept. */
+  private static final int FINE_STEPS = 12;
 
   /** Ranges of speed that share one number of turns a frame: a factor of 1.5 in speed. */
   private static final int BINS_PER_GEAR = 7;
@@ -72,6 +77,7 @@ public final class FollowingSpectrum implements SampleSink {
   private final float[] window = new float[LENGTH];
   private final float[] values = new float[LENGTH];
   private final double[] speeds = new double[LENGTH / STRIDE];
+  private final double[] heard = new double[LENGTH / STRIDE];
   private final int[] start = new int[1];
   private final float[][] powers = new float[1][LENGTH / 2];
   private final float[] history;
@@ -91,9 +97,14 @@ public final class FollowingSpectrum implements SampleSink {
   /** What one range of speeds adds up. */
   private static final class Sum {
     private final double[] lines = new double[LENGTH / 2];
+    private final SpeedLevels.Sum[] fine = new SpeedLevels.Sum[FINE_STEPS];
     private double speed;
     private int frames;
     private double turns;
+
+    Sum() {
+      Arrays.setAll(fine, i -> new SpeedLevels.Sum());
+    }
 
     void add(float[] powers, double frameSpeed) {
       for (int k = 1; k < lines.length; k++) {
@@ -145,6 +156,14 @@ public final class FollowingSpectrum implements SampleSink {
     double[] hann = Window.HANN.samples(LENGTH);
     for (int i = 0; i < LENGTH; i++) {
       window[i] = (float) (hann[i] * scale);
+    }
+    double sum = 0.0;
+    for (int i = 0; i < heard.length; i++) {
+      heard[i] = Math.pow(hann[i * STRIDE + STRIDE / 2], 2);
+      sum += heard[i];
+    }
+    for (int i = 0; i < heard.length; i++) {
+      heard[i] /= sum;
     }
   }
 
@@ -297,6 +316,40 @@ public final class FollowingSpectrum implements SampleSink {
     transform.powers(values, start, window, powers);
     sum.turns = LENGTH / perTurn;
     sum.add(powers[0], speed);
+    addLevels(sum, index);
+  }
+
+  /** Adds the levels of the orders at the speed that the window hears. */
+  private void addLevels(Sum sum, int index) {
+    double mean = 0.0;
+    double moment = 0.0;
+    for (int i = 0; i < speeds.length; i++) {
+      double log = Math.log(speeds[i]);
+      mean += heard[i] * log;
+      moment += heard[i] * log * log;
+    }
+    double place = (mean - Math.log(centreHz)) / BIN_STEP - index;
+    int step = (int) Math.floor((place + 0.5) * FINE_STEPS);
+    sum.fine[Math.max(0, Math.min(FINE_STEPS - 1, step))].add(
+        powers[0], sum.turns, mean, Math.max(0.0, moment - mean * mean));
+  }
+
+  /**
+   * The levels of the orders at finer steps of the speed, in order of speed.
+   *
+   * @return one for each step that occurs
+   */
+  List<SpeedLevels> levels() {
+    List<SpeedLevels> result = new ArrayList<>();
+    for (Sum sum : bins.values()) {
+      for (SpeedLevels.Sum fine : sum.fine) {
+        if (!fine.empty()) {
+          result.add(fine.mean(Window.HANN.noiseBandwidthLines()));
+        }
+      }
+    }
+    result.sort(Comparator.comparingDouble(SpeedLevels::shaftHz));
+    return result;
   }
 
   /**

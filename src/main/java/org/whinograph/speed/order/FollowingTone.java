@@ -14,7 +14,8 @@ import org.whinograph.tone.ToneRatios;
  *
  * @param toneToNoise tone-to-noise ratio (ECMA-418-1, clause 11) [dB]
  * @param prominence prominence ratio (ECMA-418-1, clause 12) [dB]
- * @param shaftHz mean speed of the shaft at which they hold [1/s]; 0 if unknown
+ * @param shaftHz mean speed of the shaft at which they hold [1/s], or mean spacing of the fan's
+ *     lines [Hz] if the shaft's speed isn't known; 0 if unknown
  * @param frequencyHz frequency of the order at that speed [Hz]; 0 if unknown
  * @param level level of the tone alone while the shaft turns at about that speed, within ±3 % [dB
  *     in the unit of the chain]
@@ -113,6 +114,17 @@ public record FollowingTone(
         f,
         Reading.ofFinite(level, "the tone has no energy"),
         audible);
+  }
+
+  /**
+   * Speed of the shaft at which the ratios hold.
+   *
+   * @param order order of the shaft that this is, or null
+   * @return speed [1/min]; null without a known order, since then the spacing of the fan's lines is
+   *     known and not the shaft's speed
+   */
+  public Double rpm(Double order) {
+    return order == null || shaftHz <= 0.0 ? null : Double.valueOf(60.0 * shaftHz);
   }
 
   /** Whether the lines are fine enough to judge a tone at a frequency. */

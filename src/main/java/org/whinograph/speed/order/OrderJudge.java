@@ -186,9 +186,11 @@ final class OrderJudge extends ToneJudge {
         verdicts.say(
             i,
             Wording.format(
-                "A resonance near %.0f Hz, where %d orders grow loud on their way, makes it"
+                "A resonance near %.0f Hz%s, where %d orders grow loud on their way, makes it"
                     + " louder.",
-                resonance.frequencyHz(), resonance.orders().size()));
+                resonance.frequencyHz(),
+                ResonanceJudge.interval(resonance),
+                resonance.orders().size()));
       }
     }
   }

@@ -27,13 +27,22 @@ final class ResonanceJudge extends ToneJudge {
         verdicts.say(
             i,
             Wording.format(
-                "Orders %s grow louder by up to %.0f dB where they pass %.0f Hz: it sounds when"
+                "Orders %s grow louder by up to %.0f dB where they pass %.0f Hz%s: it sounds when"
                     + " one of them is there.",
                 resonance.orders().stream().map(String::valueOf).collect(Collectors.joining(", ")),
                 resonance.riseDb(),
-                resonance.frequencyHz()));
+                resonance.frequencyHz(),
+                interval(resonance)));
       }
     }
+  }
+
+  /** The interval of a resonance's frequency in words, empty if it is unknown. */
+  static String interval(ResonanceCrossing resonance) {
+    return resonance.lowHz().known()
+        ? Wording.format(
+            " (95 %%: %.0f to %.0f Hz)", resonance.lowHz().value(), resonance.highHz().value())
+        : "";
   }
 
   /** Whether a tone lies at a resonance. */

@@ -25,35 +25,30 @@ final class SweepJudge {
   /** Ranges of speed are 6 % wide. */
   private static final double HALF_BIN = 1.03;
 
-  /** Least rise of an order above its surroundings for a resonance [dB]. */
-  private static final double LEAST_RISE_DB = 5.0;
-
-  /** Resonance peaks of several orders within this part of each other are one. */
-  private static final double SAME = 0.08;
-
   private final List<SpeedBin> bins;
+  private final List<SpeedLevels> levels;
   private final List<Map<Integer, Heard>> heard = new ArrayList<>();
 
   private record Heard(double levelDb, double aboveLimitDb, String ratio) {}
 
-  private record Peak(int order, double rpm, double frequencyHz, double riseDb) {}
-
-  private SweepJudge(List<SpeedBin> bins) {
+  private SweepJudge(List<SpeedBin> bins, List<SpeedLevels> levels) {
     this.bins = bins;
+    this.levels = levels;
   }
 
   /**
    * Judges a sweep.
    *
    * @param bins spectra by ranges of speed, in order of speed
+   * @param levels levels of the orders at finer steps of the speed
    * @return what it tells, or null if the speed doesn't go through a range
    */
-  static SpeedSweep judge(List<SpeedBin> bins) {
+  static SpeedSweep judge(List<SpeedBin> bins, List<SpeedLevels> levels) {
     if (bins.size() < FEWEST_BINS
         || bins.get(bins.size() - 1).shaftHz() < LEAST_RANGE * bins.get(0).shaftHz()) {
       return null;
     }
-    return new SweepJudge(bins).judged();
+    return new SweepJudge(bins, levels).judged();
   }
 
   private SpeedSweep judged() {
@@ -73,6 +68,20 @@ final class SweepJudge {
         strongest,
         ranges(),
         resonances());
+  }
+
+  private List<ResonanceCrossing> resonances() {
+    Map<Integer, Resonances.Run> runs = new TreeMap<>();
+    for (int b = 0; b < bins.size(); b++) {
+      double x = decade(b);
+      heard
+          .get(b)
+          .forEach(
+              (order, tone) ->
+                  runs.computeIfAbsent(order, k -> new Resonances.Run(bins.size()))
+                      .add(x, tone.levelDb()));
+    }
+    return new Resonances(runs, levels).find();
   }
 
   private static Map<Integer, Heard> orders(SpeedBin bin) {
@@ -207,92 +216,6 @@ final class SweepJudge {
         tone.ratio());
   }
 
-  private List<ResonanceCrossing> resonances() {
-    List<Peak> peaks = new ArrayList<>();
-    TreeMap<Integer, Integer> orders = new TreeMap<>();
-    heard.forEach(map -> map.keySet().forEach(k -> orders.merge(k, 1, Integer::sum)));
-    for (Map.Entry<Integer, Integer> entry : orders.entrySet()) {
-      if (entry.getValue() >= FEWEST_BINS + 1) {
-        Peak peak = peak(entry.getKey());
-        if (peak != null) {
-          peaks.add(peak);
-        }
-      }
-    }
-    peaks.sort(Comparator.comparingDouble(Peak::riseDb).reversed());
-    List<ResonanceCrossing> result = new ArrayList<>();
-    while (!peaks.isEmpty()) {
-      Peak first = peaks.get(0);
-      List<Peak> alike = new ArrayList<>();
-      for (Peak peak : peaks) {
-        if (Math.abs(peak.frequencyHz() / first.frequencyHz() - 1.0) <= SAME) {
-          alike.add(peak);
-        }
-      }
-      peaks.removeAll(alike);
-      alike.sort(Comparator.comparingInt(Peak::order));
-      double sum = 0.0;
-      double weights = 0.0;
-      for (Peak peak : alike) {
-        sum += peak.riseDb() * peak.frequencyHz();
-        weights += peak.riseDb();
-      }
-      result.add(
-          new ResonanceCrossing(
-              sum / weights,
-              alike.stream().map(Peak::order).toList(),
-              alike.stream().map(Peak::rpm).toList(),
-              first.riseDb()));
-    }
-    return result;
-  }
-
-  /** Where an order stands above both sides, its general rise with the speed taken out. */
-  private Peak peak(int order) {
-    int n = 0;
-    double[] x = new double[bins.size()];
-    double[] y = new double[bins.size()];
-    for (int b = 0; b < bins.size(); b++) {
-      Heard tone = heard.get(b).get(order);
-      if (tone != null) {
-        x[n] = decade(b);
-        y[n++] = tone.levelDb();
-      }
-    }
-    double slope = Line.medianSlope(x, y, n);
-    double[] flat = new double[n];
-    int top = 0;
-    for (int i = 0; i < n; i++) {
-      flat[i] = y[i] - slope * x[i];
-      top = flat[i] > flat[top] ? i : top;
-    }
-    if (top == 0 || top == n - 1) {
-      return null;
-    }
-    double left = Arrays.stream(flat, 0, top).min().orElseThrow();
-    double right = Arrays.stream(flat, top + 1, n).min().orElseThrow();
-    double[] sorted = flat.clone();
-    Arrays.sort(sorted);
-    double rise = flat[top] - Math.max(sorted[n / 2], Math.max(left, right));
-    if (rise < LEAST_RISE_DB) {
-      return null;
-    }
-    double hz = Math.pow(10.0, x[top] + offset(x, flat, top));
-    return new Peak(order, 60.0 * hz, order * hz, rise);
-  }
-
-  /** The top of the parabola through the greatest value and its neighbours. */
-  private static double offset(double[] x, double[] y, int top) {
-    double a = x[top - 1] - x[top];
-    double b = x[top + 1] - x[top];
-    double ya = y[top - 1] - y[top];
-    double yb = y[top + 1] - y[top];
-    double curvature = (ya / a - yb / b) / (a - b);
-    double tilt = ya / a - curvature * a;
-    double shift = -tilt / (2.0 * curvature);
-    return curvature < 0.0 ? Math.max(a, Math.min(b, shift)) : 0.0;
-  }
-
   /** A straight line by least squares. */
   private record Line(Reading slope, Reading deviation) {
     static final Line NONE = none("no order stands out at enough speeds");
@@ -321,19 +244,6 @@ final class SweepJudge {
       return new Line(
           Reading.ofFinite(slope, "the recording holds silence"),
           Reading.ofFinite(Math.sqrt(rest / (n - 2) / xx), "the recording holds silence"));
-    }
-
-    /** Median of the slopes of all pairs (Theil 1950, Sen 1968). */
-    static double medianSlope(double[] x, double[] y, int n) {
-      double[] slopes = new double[n * (n - 1) / 2];
-      int count = 0;
-      for (int i = 0; i < n; i++) {
-        for (int j = i + 1; j < n; j++) {
-          slopes[count++] = (y[j] - y[i]) / (x[j] - x[i]);
-        }
-      }
-      Arrays.sort(slopes);
-      return slopes[count / 2];
     }
   }
 }

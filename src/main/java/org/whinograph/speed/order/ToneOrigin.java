@@ -11,8 +11,10 @@ import java.util.Objects;
  * @param cause the cause; anything but {@link Cause#UNKNOWN} rests on at least one sentence of
  *     evidence
  * @param evidence what speaks for and against, in sentences with figures
+ * @param sameLineAs index of a stronger tone that is the same line, heard at another speed; null if
+ *     there is none
  */
-public record ToneOrigin(Double order, Cause cause, List<String> evidence) {
+public record ToneOrigin(Double order, Cause cause, List<String> evidence, Integer sameLineAs) {
   /** Checks the components. {@inheritDoc} */
   public ToneOrigin {
     Objects.requireNonNull(cause, "cause");
@@ -20,5 +22,16 @@ public record ToneOrigin(Double order, Cause cause, List<String> evidence) {
     if (cause != Cause.UNKNOWN && evidence.isEmpty()) {
       throw new IllegalArgumentException("evidence: at least 1 sentence for " + cause.label());
     }
+  }
+
+  /**
+   * Where a tone comes from that is a line of its own.
+   *
+   * @param order its frequency as a multiple of the shaft's [1], or null
+   * @param cause the cause
+   * @param evidence what speaks for and against
+   */
+  public ToneOrigin(Double order, Cause cause, List<String> evidence) {
+    this(order, cause, evidence, null);
   }
 }

@@ -51,6 +51,7 @@ final class ToneOrigins {
       judge(view, verdicts, neighbour);
     }
     new OpenJudge(view, verdicts).judgeOpen();
+    new SameLines(view, verdicts).judge();
     List<FollowingTone> following = new ArrayList<>();
     for (int i = 0; i < view.size(); i++) {
       following.add(following(view, verdicts, bins, i));

@@ -12,6 +12,7 @@ final class Verdicts {
   private final Cause[] cause;
   private final Double[] order;
   private final boolean[] ofTheFan;
+  private final Integer[] sameLineAs;
   private final List<List<String>> evidence = new ArrayList<>();
 
   /**
@@ -23,6 +24,7 @@ final class Verdicts {
     cause = new Cause[tones];
     order = new Double[tones];
     ofTheFan = new boolean[tones];
+    sameLineAs = new Integer[tones];
     for (int i = 0; i < tones; i++) {
       evidence.add(new ArrayList<>());
     }
@@ -58,6 +60,11 @@ final class Verdicts {
     order[tone] = (double) multiple;
   }
 
+  /** A tone is the same line as a stronger one. */
+  void sameLine(int tone, int stronger) {
+    sameLineAs[tone] = stronger;
+  }
+
   /** Adds a sentence of evidence. */
   void say(int tone, String sentence) {
     evidence.get(tone).add(sentence);
@@ -72,7 +79,7 @@ final class Verdicts {
   List<ToneOrigin> origins() {
     List<ToneOrigin> result = new ArrayList<>();
     for (int i = 0; i < cause.length; i++) {
-      result.add(new ToneOrigin(order[i], cause[i], evidence.get(i)));
+      result.add(new ToneOrigin(order[i], cause[i], evidence.get(i), sameLineAs[i]));
     }
     return Collections.unmodifiableList(result);
   }

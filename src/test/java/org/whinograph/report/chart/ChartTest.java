@@ -108,6 +108,23 @@ class ChartTest {
     return dark;
   }
 
+  /**
+   * ECMA-418-1, clause 11.6: at 744 Hz the limit is 8 + 8.33 lg(1000/744) = 9.07 dB, so that 12 dB
+   * stand 2.9 dB above it.
+   */
+  @Test
+  void whatOnlyFollowingFindsProminentIsNamed() throws Exception {
+    InventedDevice drifting = InventedDevice.miniComputer().followed(12.0);
+    List<String> one = texts(new FrequencySheet(drifting.build()));
+    assertTrue(one.contains("744 Hz followed, +2.9 dB, order 3"), one.toString());
+    assertTrue(one.stream().anyMatch(text -> text.startsWith("Ring: prominent only")));
+    List<String> both = texts(new ComparisonSheet(comparison(drifting, InventedDevice.blower())));
+    assertTrue(both.contains("744 Hz followed, +2.9 dB"), both.toString());
+    assertTrue(both.stream().anyMatch(text -> text.contains("Hollow: prominent only")));
+    List<String> plain = texts(new FrequencySheet(InventedDevice.miniComputer().build()));
+    assertTrue(plain.stream().noneMatch(text -> text.contains("followed")), plain.toString());
+  }
+
   /** What turns with the fan is filled, what isn't known is half filled. */
   @Test
   void wedgesTellWhatTurnsWithTheFan() throws Exception {

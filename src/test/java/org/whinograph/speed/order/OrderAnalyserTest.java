@@ -12,6 +12,7 @@ import java.util.List;
 import java.util.Random;
 import org.junit.jupiter.api.Test;
 import org.whinograph.quantity.LevelUnit;
+import org.whinograph.quantity.Reading;
 import org.whinograph.signal.SampleBlock;
 import org.whinograph.signal.Span;
 import org.whinograph.speed.SpeedAnalyser;
@@ -49,13 +50,39 @@ class OrderAnalyserTest {
     return new SpeedTrack(time, rpm, rpm, rpm);
   }
 
-  private static List<SpeedBin> followed(double[] samples, SpeedTrack track, int block) {
+  private static FollowingSpectrum following(double[] samples, SpeedTrack track, int block) {
     FollowingSpectrum following = new FollowingSpectrum(RATE, LevelUnit.FULL_SCALE, track);
     for (int p = 0; p < samples.length; p += block) {
       int n = Math.min(block, samples.length - p);
       following.accept(SampleBlock.of(Arrays.copyOfRange(samples, p, p + n), n, RATE, p));
     }
-    return following.bins(1);
+    return following;
+  }
+
+  private static List<SpeedBin> followed(double[] samples, SpeedTrack track, int block) {
+    return following(samples, track, block).bins(1);
+  }
+
+  @Test
+  void levelsByFineStepsAreThoseOfTheToneAndOfTheNoiseWhateverTheBlocks() {
+    double[] samples = ramp();
+    List<SpeedLevels> one = following(samples, track(0, 0), samples.length).levels();
+    List<SpeedLevels> other = following(samples, track(0, 0), 997).levels();
+    assertEquals(one.size(), other.size());
+    assertTrue(one.size() >= 8, "10 % of speed are 20 steps");
+    double noise = 0.0;
+    for (int i = 0; i < one.size(); i++) {
+      assertArrayEquals(one.get(i).tone(), other.get(i).tone());
+      // The tone's mean square is 1; nothing turns at order 8.
+      assertEquals(1.0, one.get(i).signal(7), 0.02);
+      assertEquals(0.0, one.get(i).signal(8), 1e-4);
+      noise += one.get(i).noise()[8] / one.size();
+      // In 0.82 s the speed rises by 0.8 %, of which a squared Hann window hears a standard
+      // deviation of 0.141; several frames of one step lie 0.5 % apart at most.
+      assertTrue(one.get(i).spread() > 0.0009 && one.get(i).spread() < 0.003);
+    }
+    // White noise of a variance of 0.01 from 0 to 24 kHz, in a line of about 1.2 Hz.
+    assertEquals(0.01 * 1.2 / 24_000.0, noise, 0.2 * 0.01 * 1.2 / 24_000.0);
   }
 
   @Test
@@ -159,6 +186,16 @@ class OrderAnalyserTest {
     assertTrue(Beat.verdictAt(5.0).contains("equally loud"));
     assertTrue(Beat.verdictAt(12.0).contains("less loud"));
     assertNotEquals(Beat.verdictAt(12.0), Beat.verdictAt(30.0));
+  }
+
+  /** Without the order the spacing of the lines is known, and no speed of the shaft. */
+  @Test
+  void theSpacingOfACombIsNoSpeed() {
+    Reading some = Reading.of(1.0);
+    FollowingTone tone = new FollowingTone(some, some, 140.0, 980.0, some, true);
+    assertEquals(8400.0, tone.rpm(7.0));
+    assertNull(tone.rpm(null));
+    assertNull(FollowingTone.unknown("no speed").rpm(7.0));
   }
 
   @Test
