@@ -47,7 +47,7 @@ final class ShaftOrders {
   private static final double PART_OF_BLADE_PASS = 0.5;
 
   /** However long a recording is, no line is judged by more independent powers than this. */
-  private static final double MOST_INDEPENDENT = 60.0;
+  static final double MOST_INDEPENDENT = 60.0;
 
   /** Lines of less power over the noise floor say nothing of chords [1]. */
   private static final double LEAST_POWER = 6.0;
@@ -154,12 +154,12 @@ final class ShaftOrders {
     double z = (Math.log(rpm) - Math.log(3000.0)) / 0.9;
     log -= 0.5 * z * z;
     if (hints.rpmNear() != null) {
-      double near = (Math.log(rpm) - Math.log(hints.rpmNear())) / 0.1;
+      double near = (Math.log(rpm) - Math.log(hints.rpmNear())) / SpeedHints.NEAR_DEVIATION;
       log -= 0.5 * near * near;
     }
     if (hints.taggedHz() != null) {
       double shaft = hints.taggedHz() / hints.taggedOrder();
-      double off = Math.log(spacingHz / q / shaft) / 0.01;
+      double off = Math.log(spacingHz / q / shaft) / SpeedHints.TAGGED_DEVIATION;
       log -= 0.5 * off * off;
     }
     return log;
@@ -168,6 +168,16 @@ final class ShaftOrders {
   /** Whether blade-pass of a reading lies where lines can be heard at all. */
   boolean bladePassInRange(Reading reading) {
     return reading.blades() <= stack.highestOrder() * reading.combOrder();
+  }
+
+  /**
+   * Probability that a comb which stands still is the fan's, where somebody says that there is one.
+   *
+   * @param readings the readings
+   * @param left spacings of what else was followed [Hz]
+   */
+  double chosen(List<Reading> readings, List<Double> left) {
+    return new StandingChoice(stack, spacingHz, hints).fan(readings.get(0), left);
   }
 
   /**

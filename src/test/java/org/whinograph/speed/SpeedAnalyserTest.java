@@ -75,6 +75,44 @@ class SpeedAnalyserTest {
     }
   }
 
+  /**
+   * Of two lines that stand still either may be the fan's. One that is alone or far stronger than
+   * all others is told, and one that lies where the speed is said to be.
+   */
+  @Test
+  void oneOfSeveralStandingLinesIsToldOnlyWithEvidence() {
+    SpeedHints blades = SpeedHints.ofBlades(7);
+    SpeedHints near = new SpeedHints(7, 2400.0, null, null);
+    SimulatedFan alone = oneLine(18).make(20, 21);
+    assertEquals(2431.0, alone.analyse(blades, 4096).medianRpm().value(), 2.431);
+    SimulatedFan beneath = oneLine(18).fixed(733.1, 23).make(20, 22);
+    assertFalse(beneath.analyse(blades, 4096).medianRpm().known());
+    assertEquals(2431.0, beneath.analyse(near, 4096).medianRpm().value(), 2.431);
+    SimulatedFan above = oneLine(24).fixed(733.1, 20).make(20, 23);
+    assertFalse(above.analyse(blades, 4096).medianRpm().known());
+    assertEquals(2431.0, above.analyse(near, 4096).medianRpm().value(), 2.431);
+    SimulatedFan farAbove = oneLine(33).fixed(733.1, 15).make(20, 24);
+    assertEquals(2431.0, farAbove.analyse(blades, 4096).medianRpm().value(), 2.431);
+  }
+
+  /** The line of a fan is told from a louder one by what it moves. */
+  @Test
+  void aFaintLineThatMovesIsPreferredToALoudOneThatStands() {
+    SimulatedFan fan =
+        new SimulatedFan(61, 3, 1180, 17, 1230)
+            .bladePass(13)
+            .jitter(0.1, 0.3)
+            .fixed(668.3, 20)
+            .rate(16_000)
+            .make(20, 25);
+    SpeedResult result = fan.analyse(SpeedHints.ofBlades(61), 4096);
+    assertEquals(1205.0, result.medianRpm().value(), 25.0);
+  }
+
+  private static SimulatedFan oneLine(double carrierDb) {
+    return new SimulatedFan(7, 0, 2431).bladePass(carrierDb).rate(16_000);
+  }
+
   @Test
   void wrongArgumentsAreNamed() {
     assertThrows(IllegalArgumentException.class, () -> new SpeedAnalyser(100, SpeedHints.none()));
