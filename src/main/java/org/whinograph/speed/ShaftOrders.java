@@ -171,6 +171,24 @@ final class ShaftOrders {
   }
 
   /**
+   * Whether blade-pass of a reading is heard. Where it isn't but other lines are clear, the comb is
+   * made of those and may be any part of what the fan's is.
+   */
+  boolean bladePassHeard(Reading reading) {
+    double bladePass = (double) reading.blades() / reading.combOrder();
+    double power = stack.power(bladePass);
+    if (Double.isNaN(power) || nats(bladePass, power) > CHANCE_LINE_NATS) {
+      return true;
+    }
+    for (double order : strongestOrders()) {
+      if (nats(order, stack.power(order)) > StandingChoice.CLEAR_NATS) {
+        return false;
+      }
+    }
+    return true;
+  }
+
+  /**
    * Probability that a comb which stands still is the fan's, where somebody says that there is one.
    *
    * @param readings the readings

@@ -284,7 +284,7 @@ public final class SpeedAnalyser implements SampleSink {
     } else if (!alive) {
       probability *= orders.noChord(readings);
     }
-    if (!orders.bladePassInRange(readings.get(0))) {
+    if (!orders.bladePassInRange(readings.get(0)) || !orders.bladePassHeard(readings.get(0))) {
       // Nothing else may be left where a hint rules the rest out.
       probability *= 0.3;
     }

@@ -17,7 +17,7 @@ final class StandingChoice {
   private static final double NOT_HEARD = 1.0 / 9.0;
 
   /** Evidence by which no place of a whole stack stands out by chance [nat]. */
-  private static final double CLEAR_NATS = 18.0;
+  static final double CLEAR_NATS = 18.0;
 
   /** Evidence by which a multiple of the comb is there [nat], and the highest looked at. */
   private static final double HARMONIC_NATS = 7.0;
@@ -61,7 +61,9 @@ final class StandingChoice {
    */
   double fan(ShaftOrders.Reading reading, List<Double> left) {
     StackedLines lines = new StackedLines(stack, stack.highestOrder(), LEAST_POWER);
-    if (inTune(lines) >= 2) {
+    double order = (double) reading.blades() / reading.combOrder();
+    StackedLines.Line bladePass = lineAt(order, lines);
+    if (bladePass != null && inTune(bladePass, lines) >= 2) {
       return 1.0;
     }
     if (hints.taggedHz() != null) {
@@ -72,53 +74,48 @@ final class StandingChoice {
     double others = 0.0;
     List<Double> moving = new ArrayList<>(left);
     for (StackedLines.Line line : lines.lines()) {
-      if (isOther(line, reading, lines.tolerance())) {
+      boolean own = bladePass != null && isOwn(line, bladePass, reading, lines.tolerance());
+      if (!own && nats(line) > CLEAR_NATS) {
         double hz = line.order() * spacingHz;
-        others += weight(ownDb(lines) - line.levelDb()) * hints.suits(hz);
+        double weakerDb = bladePass == null ? 0.0 : bladePass.levelDb() - line.levelDb();
+        others += weight(weakerDb) * hints.suits(hz);
         moving.removeIf(each -> Math.abs(each / hz - 1.0) < SAME);
       }
     }
     for (double hz : moving) {
       others += hints.suits(hz);
     }
-    double own = hints.suits(spacingHz);
+    boolean hidden = Double.isNaN(stack.power(order));
+    double heard = bladePass != null || hidden ? 1.0 : 1.0 - CombSearch.presence(1);
+    double own = heard * hints.suits(order * spacingHz);
     return own / (NOT_HEARD + own + others);
   }
 
-  /** Level of the comb's strongest line [dB]. */
-  private static double ownDb(StackedLines lines) {
-    double result = Double.NEGATIVE_INFINITY;
-    for (StackedLines.Line line : lines.lines()) {
-      if (isOrder(line.order(), 1, NEAR)) {
-        result = Math.max(result, line.levelDb());
-      }
-    }
-    return result;
-  }
-
-  /** Weight of a line that is weaker than the comb's strongest [dB]. */
+  /** Weight of a line that is weaker than blade-pass [dB]. */
   private static double weight(double weakerDb) {
     return Math.pow(10.0, -0.1 * Math.max(0.0, weakerDb - AS_LIKELY_DB));
   }
 
+  /** The strongest line that stands out near an order, or null. */
+  private StackedLines.Line lineAt(double order, StackedLines lines) {
+    StackedLines.Line best = null;
+    for (StackedLines.Line line : lines.lines()) {
+      boolean here = Math.abs(line.order() / order - 1.0) < NEAR && nats(line) > HARMONIC_NATS;
+      best = here && (best == null || line.power() > best.power()) ? line : best;
+    }
+    return best;
+  }
+
   /**
-   * Number of multiples of the comb that stand out and are in tune with its first. Lines of several
+   * Number of multiples of blade-pass that stand out and are in tune with it. Lines of several
    * sources fit a comb as nearly as the search looks, but hardly ever as the stack does.
    */
-  private int inTune(StackedLines lines) {
-    StackedLines.Line first = null;
+  private int inTune(StackedLines.Line bladePass, StackedLines lines) {
     int count = 0;
     for (StackedLines.Line line : lines.lines()) {
-      double m = Math.rint(line.order());
-      if (m >= 1.0 && m <= MOST_HARMONICS && nats(line) > HARMONIC_NATS) {
-        if (m == 1.0 && Math.abs(line.order() - m) < NEAR) {
-          first = line;
-        }
-        boolean fits =
-            first != null
-                && Math.abs(line.order() - m * first.order()) < (1.0 + m) * lines.tolerance();
-        count += fits ? 1 : 0;
-      }
+      double m = Math.rint(line.order() / bladePass.order());
+      boolean fits = Math.abs(line.order() - m * bladePass.order()) < (1.0 + m) * lines.tolerance();
+      count += fits && m >= 1.0 && m <= MOST_HARMONICS && nats(line) > HARMONIC_NATS ? 1 : 0;
     }
     return count;
   }
@@ -128,16 +125,15 @@ final class StandingChoice {
     return LineEvidence.ofMean(line.power(), independent);
   }
 
-  /** Whether a line stands out and isn't the comb's. */
-  private boolean isOther(StackedLines.Line line, ShaftOrders.Reading reading, double tolerance) {
-    return nats(line) > CLEAR_NATS
-        && !isOrder(line.order(), 1, NEAR)
-        && !isOrder(line.order(), reading.combOrder(), tolerance / line.order());
-  }
-
-  /** Whether an order of the comb is one of a part of it, within a relative tolerance. */
-  private static boolean isOrder(double order, int part, double tolerance) {
-    double nearest = Math.max(1.0, Math.rint(order * part)) / part;
-    return Math.abs(order - nearest) < tolerance * order;
+  /** Whether a line is one of blade-pass, smeared or not, or an order of the shaft. */
+  private static boolean isOwn(
+      StackedLines.Line line,
+      StackedLines.Line bladePass,
+      ShaftOrders.Reading reading,
+      double tolerance) {
+    double m = line.order() / bladePass.order();
+    double k = line.order() * reading.combOrder();
+    return Math.abs(m / Math.max(1.0, Math.rint(m)) - 1.0) < NEAR
+        || Math.abs(k - Math.max(1.0, Math.rint(k))) < tolerance * reading.combOrder();
   }
 }

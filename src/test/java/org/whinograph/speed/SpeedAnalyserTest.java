@@ -109,6 +109,35 @@ class SpeedAnalyserTest {
     assertEquals(1205.0, result.medianRpm().value(), 25.0);
   }
 
+  /**
+   * Two fixed tones at 7/2 and 12/2 or 7/2 and 9/2 of blade-pass make a comb of its half together
+   * with it, on which no line lies; two alone make one of any two numbers.
+   */
+  @Test
+  void aCombWithoutItsFirstLineIsNotClaimed() {
+    double bladePass = 37 * 1302.2 / 60;
+    for (double[] tones : new double[][] {{3.5, 6}, {3.5, 4.5}}) {
+      for (int seed = 31; seed < 34; seed++) {
+        SimulatedFan fan =
+            new SimulatedFan(37, 0, 1302.2)
+                .bladePass(16, 10)
+                .jitter(0.1, 0.5)
+                .fixed(tones[0] * bladePass, 21)
+                .fixed(tones[1] * bladePass, 19)
+                .rate(16_000)
+                .make(20, seed);
+        assertRightOrUnknown(1302.2, fan.analyse(SpeedHints.none(), 4096));
+        assertRightOrUnknown(1302.2, fan.analyse(SpeedHints.ofBlades(37), 4096));
+      }
+    }
+  }
+
+  private static void assertRightOrUnknown(double rpm, SpeedResult result) {
+    if (result.medianRpm().known()) {
+      assertEquals(rpm, result.medianRpm().value(), 0.01 * rpm);
+    }
+  }
+
   private static SimulatedFan oneLine(double carrierDb) {
     return new SimulatedFan(7, 0, 2431).bladePass(carrierDb).rate(16_000);
   }
