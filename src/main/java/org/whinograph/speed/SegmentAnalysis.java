@@ -181,6 +181,12 @@ final class SegmentAnalysis {
       FixedLines.mute(shortPeaks, apart, 0.8 * rate / shortLength);
       path = withoutShortRuns(search.search(longPeaks, shortPeaks));
     }
+    double[] held = new HeldStretches(longPeaks, rate / longLength).in(path);
+    if (held != null) {
+      mute(held);
+      path = withoutShortRuns(search.search(longPeaks, shortPeaks));
+      standing.addAll(FixedLines.apartFrom(longPeaks, rate / longLength, path.spacingHz()));
+    }
     List<CombPath> paths = new ArrayList<>();
     boolean lone = true;
     left.clear();
@@ -230,6 +236,16 @@ final class SegmentAnalysis {
           standing);
     }
     return result;
+  }
+
+  /** Mutes a line in the frames for which it is given. */
+  private void mute(double[] lineHz) {
+    for (int t = 0; t < lineHz.length; t++) {
+      FixedLines.mute(longPeaks, t, lineHz[t], 1.0 * rate / longLength);
+      for (int s = 4 * t; s < 4 * t + 4; s++) {
+        FixedLines.mute(shortPeaks, s, lineHz[t], 0.8 * rate / shortLength);
+      }
+    }
   }
 
   /** Peaks that no path explains and that noise hardly ever makes. */

@@ -132,6 +132,31 @@ class SpeedAnalyserTest {
     }
   }
 
+  /** A fixed tone lies on the second multiple of blade-pass at the speed after a stop. */
+  @Test
+  void aFixedLineDoesNotHoldTheCombThroughAStop() {
+    for (int seed = 41; seed < 44; seed++) {
+      SimulatedFan fan =
+          new SimulatedFan(9, 0, 1946, 8, 1946, 10, 0, 13, 0, 16, 1304)
+              .bladePass(20, 17, 13)
+              .jitter(0.05, 0.3)
+              .fixed(2 * 9 * 1304 / 60.0, 22)
+              .rate(16_000)
+              .make(26, seed);
+      SpeedTrack track = fan.analyse(SpeedHints.ofBlades(9), 4096).track();
+      int right = 0;
+      for (int i = 0; i < track.frames(); i++) {
+        double rpm = track.rpm()[i];
+        double truth = fan.meanRpm(track.timeS()[i], 0.25);
+        if (!Double.isNaN(rpm)) {
+          assertEquals(truth, rpm, 0.05 * truth, "at " + track.timeS()[i] + " s");
+          right++;
+        }
+      }
+      assertTrue(right > 0.6 * track.frames(), right + " of " + track.frames());
+    }
+  }
+
   private static void assertRightOrUnknown(double rpm, SpeedResult result) {
     if (result.medianRpm().known()) {
       assertEquals(rpm, result.medianRpm().value(), 0.01 * rpm);
