@@ -157,6 +157,35 @@ class SpeedAnalyserTest {
     }
   }
 
+  /** A run-up that bends, 1 − exp(−t/τ), has frames whose mean lies beneath their middle. */
+  @Test
+  void aBendingRunUpIsWithinItsInterval() {
+    double[] course = new double[84];
+    course[0] = 8;
+    course[2] = 10;
+    for (int k = 0; k < 40; k++) {
+      course[4 + 2 * k] = 10 + 0.1 * (k + 1);
+      course[5 + 2 * k] = 2400 * (1.0 - Math.exp(-(k + 1) / 6.0));
+    }
+    int inside = 0;
+    int count = 0;
+    for (int seed = 51; seed < 55; seed++) {
+      SimulatedFan fan =
+          new SimulatedFan(9, course).bladePass(28, 24, 20).rate(16_000).make(22, seed);
+      SpeedTrack track = fan.analyse(SpeedHints.ofBlades(9), 4096).track();
+      for (int i = 0; i < track.frames(); i++) {
+        double truth = fan.meanRpm(track.timeS()[i], 0.256);
+        double off = track.rpm()[i] / truth - 1.0;
+        if (truth > 1200 && truth < 2200 && Math.abs(off) < 0.05) {
+          inside += track.lowRpm()[i] <= truth && truth <= track.highRpm()[i] ? 1 : 0;
+          count++;
+        }
+      }
+    }
+    assertTrue(count >= 10, count + " frames");
+    assertTrue(inside >= 0.9 * count, inside + " of " + count + " inside");
+  }
+
   private static void assertRightOrUnknown(double rpm, SpeedResult result) {
     if (result.medianRpm().known()) {
       assertEquals(rpm, result.medianRpm().value(), 0.01 * rpm);
