@@ -41,6 +41,13 @@ enum CombMotion {
   /** Scatter over what noise gives from which on a line does not stand still [1]. */
   private static final double SCATTERED = 6.0;
 
+  /**
+   * What is added for one line alone over the number of pairs: first quartiles of four or more
+   * squared normal deviates are above that less than once in a thousand times (computed by
+   * simulation). Several lines guard each other.
+   */
+  private static final double SCATTERED_OF_FEW = 112.0;
+
   /** Least share of the clearest line's motion in any other's [1]. */
   private static final double LEAST_SHARE = 0.2;
 
@@ -98,7 +105,8 @@ enum CombMotion {
     double[] ones = new double[first.length];
     Arrays.fill(ones, 0.5);
     double motion = scatter(first, ones, starts, apart);
-    boolean all = scatter(first, variances.get(0), starts, apart) > SCATTERED;
+    double few = values.size() < 2 ? SCATTERED_OF_FEW * apart / starts.length : 0.0;
+    boolean all = scatter(first, variances.get(0), starts, apart) > SCATTERED + few;
     for (int m = 1; m < values.size(); m++) {
       // Noise only adds to what the motion gives.
       all &= scatter(values.get(m), ones, starts, apart) > LEAST_SHARE * motion;

@@ -1,5 +1,7 @@
 package org.whinograph.speed;
 
+import java.util.Arrays;
+
 /**
  * One comb followed through a segment, as the search leaves it: coarse, frame by frame.
  *
@@ -42,6 +44,18 @@ record CombPath(
 
   /** Ratio of the 95th to the 5th percentile of the spacing, less 1: how far it moves [1]. */
   double movement() {
+    double[] known = sorted();
+    int n = known.length;
+    return n == 0 ? 0.0 : known[(int) (0.95 * (n - 1))] / known[(int) (0.05 * (n - 1))] - 1.0;
+  }
+
+  /** Median of the spacing [Hz], NaN if there is none. */
+  double medianHz() {
+    double[] known = sorted();
+    return known.length == 0 ? Double.NaN : known[known.length / 2];
+  }
+
+  private double[] sorted() {
     double[] known = new double[framesOn()];
     int n = 0;
     for (double value : spacingHz) {
@@ -49,11 +63,8 @@ record CombPath(
         known[n++] = value;
       }
     }
-    if (n == 0) {
-      return 0.0;
-    }
-    java.util.Arrays.sort(known);
-    return known[(int) (0.95 * (n - 1))] / known[(int) (0.05 * (n - 1))] - 1.0;
+    Arrays.sort(known);
+    return known;
   }
 
   /** Whether there is more to it than one line that stands still. */

@@ -137,6 +137,15 @@ final class FixedLines {
     }
   }
 
+  /** Mutes the peaks of a frame near a frequency; NaN is near none. */
+  static void mute(PeakList peaks, int frame, double hz, double reachHz) {
+    for (int p = peaks.start(frame); p < peaks.start(frame + 1); p++) {
+      if (Math.abs(peaks.frequencyHz(p) - hz) < reachHz) {
+        peaks.mute(p);
+      }
+    }
+  }
+
   /**
    * Lines that stand still for most of a segment and go on while a comb is elsewhere: they aren't
    * the comb's.

@@ -70,6 +70,12 @@ final class FixedTones {
     {15, 8}
   };
 
+  /** Two or three lines fit some comb or other: fewer than these make no fan. */
+  private static final int FEWEST_LINES = 4;
+
+  /** What fewer may say [nat]. */
+  private static final double MOST_FOR_FEW = -1.0;
+
   private static final double MOST_STRANGE = -4.5;
 
   private final StackedLines stacked;
@@ -141,7 +147,8 @@ final class FixedTones {
       // Uneven blades are one fact, however many orders show it.
       return evidence + others / count + DENSE_NATS;
     }
-    return evidence + Math.min(MOST_FOR, others + Math.min(MOST_INTERVALS, intervals));
+    double most = count > 0 && explained(q) < FEWEST_LINES ? MOST_FOR_FEW : MOST_FOR;
+    return evidence + Math.min(most, others + Math.min(MOST_INTERVALS, intervals));
   }
 
   /** The first blade-pass line there is, or null. */
@@ -158,6 +165,11 @@ final class FixedTones {
   private int last(int q) {
     int size = stacked.lines().size();
     return (int) Math.rint(stacked.lines().get(size - 1).order() * q);
+  }
+
+  /** Number of lines that are orders of the shaft. */
+  private long explained(int q) {
+    return stacked.lines().stream().filter(line -> order(line, q) > 0).count();
   }
 
   /** Strong lines that no order explains but that are an interval from blade-pass [nat]. */

@@ -86,6 +86,22 @@ final class RunEnds {
   private static final double OFF_HZ = 1.5;
 
   /**
+   * What the mean over a frame, of two steps, has of a bend b x² over what a window tells [1]. A
+   * Hann window of length L weighs the frequency at t by ∫ w s ds from t on, whose second moment is
+   * 0.0262 L²; that of the frame is L²/12.
+   */
+  private static final double BENT_SHARE = 4.0 * (1.0 / 12.0 - 0.0262);
+
+  /**
+   * What the mean over a frame may be off by where the bend is a corner somewhere in it, over b
+   * [1]: second difference D = 8 b of neighbouring frames times √(1/320).
+   */
+  private static final double CORNER_SHARE = 8.0 * Math.sqrt(1.0 / 320.0);
+
+  /** Deviation of the last frame before a comb is lost, which may have begun to run down [1]. */
+  private static final double LOST = 0.015;
+
+  /**
    * Share of a line's power over the noise that its place is weighed with: ρ/(1 + ρ), ρ about 6.
    */
   private static final double SHARPNESS = 0.85;
@@ -246,6 +262,7 @@ final class RunEnds {
       }
     }
     if (last / 2 <= AGAIN) {
+      deviation[edge] = Math.max(deviation[edge], LOST);
       return;
     }
     Way[] path = new Way[last + 1];
@@ -273,8 +290,8 @@ final class RunEnds {
   }
 
   /**
-   * Value and variance at a step by the parabola through the steps around it, each with its own
-   * variance; where it fits worse than these allow, the variance grows by as much.
+   * Mean over a frame and its variance at a step by the parabola through the steps around it, each
+   * with its own variance; where it fits worse than these allow, the variance grows by as much.
    */
   private static double[] parabola(Way[] path, int at) {
     double[][] a = new double[3][4];
@@ -319,7 +336,14 @@ final class RunEnds {
       misfit += off * off / (path[i].variance + least * least);
     }
     double scale = Math.max(1.0, misfit / Math.max(1, to - from - 2));
-    return new double[] {value, scale * minor / determinant};
+    double variance =
+        minor
+            + 2.0 * BENT_SHARE * third
+            + BENT_SHARE * BENT_SHARE * (a[0][0] * a[1][1] - a[0][1] * a[1][0]);
+    double corner = CORNER_SHARE * bend;
+    return new double[] {
+      value + BENT_SHARE * bend, scale * variance / determinant + corner * corner
+    };
   }
 
   /** Slope of a straight line through some frames of a path [Hz a frame]. */

@@ -20,6 +20,9 @@ final class SegmentAnalysis {
   /** Evidence that a path must have in all to count [nat]. */
   private static final double LEAST_SCORE = 40.0;
 
+  /** Evidence from which on a second path casts doubt on a first that is but one line [nat]. */
+  private static final double LEAST_LEFT_SCORE = 20.0;
+
   private static final double LEAST_CONFIDENCE = 0.9;
 
   /**
@@ -29,6 +32,9 @@ final class SegmentAnalysis {
   private static final double LEAST_CARRIER = Math.pow(10.0, 1.05);
 
   private static final int TRIES = 2;
+
+  /** The same while nothing but single lines that stand still is found. */
+  private static final int TRIES_WHILE_LONE = 4;
 
   /** Relative movement of a comb from which on lines that stand still are told from it [1]. */
   private static final double LEAST_MOVEMENT = 0.01;
@@ -40,6 +46,7 @@ final class SegmentAnalysis {
   private static final double LEAST_LEFT = 0.7;
 
   private final double rate;
+  private final SpeedHints hints;
   private final int hop;
   private final double highestHz;
   private final int longLength;
@@ -61,6 +68,7 @@ final class SegmentAnalysis {
   private final RunEnds ends;
   private List<Double> standing = List.of();
   private List<Double> faint = List.of();
+  private final List<Double> left = new ArrayList<>();
 
   /**
    * A comb of the segment.
@@ -79,9 +87,11 @@ final class SegmentAnalysis {
    * Prepares.
    *
    * @param rate rate of the audio [Hz]
+   * @param hints what is known beforehand
    */
-  SegmentAnalysis(double rate) {
+  SegmentAnalysis(double rate, SpeedHints hints) {
     this.rate = rate;
+    this.hints = hints;
     int length = 1024;
     while (length < 0.38 * rate) {
       length *= 2;
@@ -132,6 +142,11 @@ final class SegmentAnalysis {
     return all;
   }
 
+  /** Median spacings of what else was followed in the segment analysed last [Hz]. */
+  List<Double> left() {
+    return List.copyOf(left);
+  }
+
   /** Number of whole frames in so many samples. */
   int framesIn(int samples) {
     return Math.max(0, samples / hop - 1);
@@ -166,17 +181,27 @@ final class SegmentAnalysis {
       FixedLines.mute(shortPeaks, apart, 0.8 * rate / shortLength);
       path = withoutShortRuns(search.search(longPeaks, shortPeaks));
     }
+    double[] held = new HeldStretches(longPeaks, rate / longLength).in(path);
+    if (held != null) {
+      mute(held);
+      path = withoutShortRuns(search.search(longPeaks, shortPeaks));
+      standing.addAll(FixedLines.apartFrom(longPeaks, rate / longLength, path.spacingHz()));
+    }
     List<CombPath> paths = new ArrayList<>();
-    for (int i = 0; i < TRIES; i++) {
-      if (path.score() < LEAST_SCORE || path.framesOn() < SHORTEST_RUN) {
-        break;
-      }
+    boolean lone = true;
+    left.clear();
+    while (path.score() >= LEAST_SCORE && path.framesOn() >= SHORTEST_RUN) {
       paths.add(path);
       search.mute(path, longPeaks, shortPeaks);
-      if (i + 1 < TRIES && strongPeaksLeft() > LEAST_LEFT * frames) {
-        path = withoutShortRuns(search.search(longPeaks, shortPeaks));
-      } else {
+      // Whether one line that stands still is told depends on what else there is.
+      lone &= isLone(path);
+      int tries = lone ? TRIES_WHILE_LONE : TRIES;
+      if (paths.size() >= tries || !(lone || strongPeaksLeft() > LEAST_LEFT * frames)) {
         break;
+      }
+      path = withoutShortRuns(search.search(longPeaks, shortPeaks));
+      if (path.score() < LEAST_SCORE && path.score() > LEAST_LEFT_SCORE) {
+        left.add(path.medianHz());
       }
     }
     paths.sort((a, b) -> Double.compare(worth(b), worth(a)));
@@ -193,9 +218,12 @@ final class SegmentAnalysis {
     if (open) {
       result.sort((a, b) -> Double.compare(worth(b), worth(a)));
     }
-    if (result.size() > 1 && !result.get(1).path().isComb()) {
+    for (int i = result.size() - 1; i > 0; i--) {
+      left.add(result.get(i).path().medianHz());
       // One line that stands still is no second fan, however sharply it is seen.
-      result.remove(1);
+      if (!result.get(i).path().isComb()) {
+        result.remove(i);
+      }
     }
     if (!result.isEmpty()) {
       Comb chief = result.get(0);
@@ -208,6 +236,16 @@ final class SegmentAnalysis {
           standing);
     }
     return result;
+  }
+
+  /** Mutes a line in the frames for which it is given. */
+  private void mute(double[] lineHz) {
+    for (int t = 0; t < lineHz.length; t++) {
+      FixedLines.mute(longPeaks, t, lineHz[t], 1.0 * rate / longLength);
+      for (int s = 4 * t; s < 4 * t + 4; s++) {
+        FixedLines.mute(shortPeaks, s, lineHz[t], 0.8 * rate / shortLength);
+      }
+    }
   }
 
   /** Peaks that no path explains and that noise hardly ever makes. */
@@ -234,14 +272,26 @@ final class SegmentAnalysis {
     return false;
   }
 
-  /** What moves is a machine; what stands still may be anything. */
-  private static double worth(CombPath path) {
+  /**
+   * What moves is a machine; what stands still may be anything, and one line of that least of all
+   * unless it suits what is known.
+   */
+  private double worth(CombPath path) {
+    if (isLone(path)) {
+      double suits = hints.taggedHz() == null ? hints.suits(path.medianHz()) : 1.0;
+      return path.score() / 3.0 * Math.min(3.0, suits);
+    }
     return moves(path) ? 3.0 * path.score() : path.score();
   }
 
-  private static double worth(Comb comb) {
+  private double worth(Comb comb) {
     boolean wanders = comb.motion() != CombMotion.STANDS && !moves(comb.path());
     return wanders ? 3.0 * comb.path().score() : worth(comb.path());
+  }
+
+  /** Whether a path is one line that stands still. */
+  private static boolean isLone(CombPath path) {
+    return !path.isComb() && !moves(path);
   }
 
   private static boolean moves(CombPath path) {

@@ -51,7 +51,7 @@ final class ShaftOrders {
   private static final double PART_OF_BLADE_PASS = 0.5;
 
   /** However long a recording is, no line is judged by more independent powers than this. */
-  private static final double MOST_INDEPENDENT = 60.0;
+  static final double MOST_INDEPENDENT = 60.0;
 
   /** Lines of less power over the noise floor say nothing of chords [1]. */
   private static final double LEAST_POWER = 6.0;
@@ -174,12 +174,12 @@ final class ShaftOrders {
     double z = (Math.log(rpm) - Math.log(3000.0)) / 0.9;
     log -= 0.5 * z * z;
     if (hints.rpmNear() != null) {
-      double near = (Math.log(rpm) - Math.log(hints.rpmNear())) / 0.1;
+      double near = (Math.log(rpm) - Math.log(hints.rpmNear())) / SpeedHints.NEAR_DEVIATION;
       log -= 0.5 * near * near;
     }
     if (hints.taggedHz() != null) {
       double shaft = hints.taggedHz() / hints.taggedOrder();
-      double off = Math.log(spacingHz / q / shaft) / 0.01;
+      double off = Math.log(spacingHz / q / shaft) / SpeedHints.TAGGED_DEVIATION;
       log -= 0.5 * off * off;
     }
     return log;
@@ -188,6 +188,34 @@ final class ShaftOrders {
   /** Whether blade-pass of a reading lies where lines can be heard at all. */
   boolean bladePassInRange(Reading reading) {
     return reading.blades() <= stack.highestOrder() * reading.combOrder();
+  }
+
+  /**
+   * Whether blade-pass of a reading is heard. Where it isn't but other lines are clear, the comb is
+   * made of those and may be any part of what the fan's is.
+   */
+  boolean bladePassHeard(Reading reading) {
+    double bladePass = (double) reading.blades() / reading.combOrder();
+    double power = stack.power(bladePass);
+    if (Double.isNaN(power) || nats(bladePass, power) > CHANCE_LINE_NATS) {
+      return true;
+    }
+    for (double order : strongestOrders()) {
+      if (nats(order, stack.power(order)) > StandingChoice.CLEAR_NATS) {
+        return false;
+      }
+    }
+    return true;
+  }
+
+  /**
+   * Probability that a comb which stands still is the fan's, where somebody says that there is one.
+   *
+   * @param readings the readings
+   * @param left spacings of what else was followed [Hz]
+   */
+  double chosen(List<Reading> readings, List<Double> left) {
+    return new StandingChoice(stack, spacingHz, hints).fan(readings.get(0), left);
   }
 
   /**

@@ -49,6 +49,7 @@ public final class SpeedAnalyser implements SampleSink {
   private boolean glides;
   private boolean several;
   private int changes;
+  private List<Double> left = List.of();
   private SpeedResult result;
 
   /**
@@ -67,7 +68,7 @@ public final class SpeedAnalyser implements SampleSink {
     this.rate = sampleRateHz / factor;
     // Every later step costs a third. What folds lands above 0.4 of the rate.
     this.lowPass = new LowPass(factor, 0.4, 0.6, 50.0, this::keep);
-    this.analysis = new SegmentAnalysis(rate);
+    this.analysis = new SegmentAnalysis(rate, hints);
     this.audio = new float[(SEGMENT_FRAMES + 1) * analysis.hop()];
   }
 
@@ -110,6 +111,7 @@ public final class SpeedAnalyser implements SampleSink {
       glides |= first.motion() == CombMotion.GLIDES;
       several |= first.path().isComb();
       changes += first.path().changes();
+      left = analysis.left().size() > left.size() ? analysis.left() : left;
       stackRuns(times(first.searched(), link), first.path(), keepFrom, keepTo);
     }
     main.append(hz, first == null ? null : first.deviation(), keepFrom, keepTo);
@@ -273,18 +275,21 @@ public final class SpeedAnalyser implements SampleSink {
   /** Probability that the comb is a fan at all (judgement). */
   private double heard(ShaftOrders orders, List<ShaftOrders.Reading> readings, double knownS) {
     double probability = 0.99;
-    if (!alive && orders.harmonics() < 2 && !several) {
-      // One line that stands still may be anything; who gives the blades says there is a fan.
-      probability = hints.isEmpty() ? 0.3 : 0.9;
-    } else if (!alive && hints.isEmpty()) {
+    if (!alive && !hints.isEmpty()) {
+      // Who gives the blades says there is a fan, but not which of the lines is its.
+      probability *= orders.chosen(readings, left);
+    } else if (!alive && orders.harmonics() < 2 && !several) {
+      // One line that stands still may be anything.
+      probability = 0.3;
+    } else if (!alive) {
       probability *= orders.noChord(readings);
     }
-    if (!orders.bladePassInRange(readings.get(0))) {
+    if (!orders.bladePassInRange(readings.get(0)) || !orders.bladePassHeard(readings.get(0))) {
       // Nothing else may be left where a hint rules the rest out.
       probability *= 0.3;
     }
     double most = Math.max(2.0, MOST_CHANGES_PER_S * knownS);
-    if (changes > (hints.isEmpty() && !glides ? 2.0 : most)) {
+    if (changes > (glides || (alive && !hints.isEmpty()) ? most : 2.0)) {
       probability *= 0.2;
     }
     return probability;

@@ -13,6 +13,15 @@ package org.whinograph.speed;
  *     taggedHz} only
  */
 public record SpeedHints(Integer blades, Double rpmNear, Double taggedHz, Integer taggedOrder) {
+  /** Standard deviation of ln rpm around a speed that is given as near [1] (judgement). */
+  static final double NEAR_DEVIATION = 0.1;
+
+  /** Standard deviation of ln rpm around what a tagged line says [1] (judgement). */
+  static final double TAGGED_DEVIATION = 0.01;
+
+  /** Logarithm of the range of speeds. */
+  private static final double RANGE = Math.log(SpeedResult.HIGHEST_RPM / SpeedResult.LOWEST_RPM);
+
   /** Checks the components. {@inheritDoc} */
   public SpeedHints {
     if (blades != null && (blades < 1 || blades > 128)) {
@@ -85,5 +94,41 @@ public record SpeedHints(Integer blades, Double rpmNear, Double taggedHz, Intege
    */
   public boolean isEmpty() {
     return blades == null && rpmNear == null && taggedHz == null;
+  }
+
+  /** How much likelier a line is the fan's blade-pass than any other, by what is known [1]. */
+  double suits(double hz) {
+    if (blades != null) {
+      return density(60.0 * hz / blades);
+    }
+    double sum = 0.0;
+    double all = 0.0;
+    for (int count = 1; count <= ShaftOrders.MOST_BLADES; count++) {
+      double prior = ShaftOrders.bladePrior(count);
+      sum += prior * density(60.0 * hz / count);
+      all += prior;
+    }
+    return sum / all;
+  }
+
+  /** Density of the logarithm of a speed by what is known, over an even one [1]. */
+  double density(double rpm) {
+    if (rpm < SpeedResult.LOWEST_RPM || rpm > SpeedResult.HIGHEST_RPM) {
+      return 0.0;
+    }
+    double result = 1.0;
+    if (rpmNear != null) {
+      result *= normal(Math.log(rpm / rpmNear), NEAR_DEVIATION);
+    }
+    if (taggedHz != null) {
+      double tagged = 60.0 * taggedHz / taggedOrder;
+      result *= normal(Math.log(rpm / tagged), TAGGED_DEVIATION);
+    }
+    return result;
+  }
+
+  private static double normal(double off, double deviation) {
+    double z = off / deviation;
+    return RANGE * Math.exp(-0.5 * z * z) / (deviation * Math.sqrt(2.0 * Math.PI));
   }
 }

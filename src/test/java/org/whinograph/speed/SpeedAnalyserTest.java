@@ -119,6 +119,127 @@ class SpeedAnalyserTest {
     }
   }
 
+  /**
+   * Of two lines that stand still either may be the fan's. One that is alone or far stronger than
+   * all others is told, and one that lies where the speed is said to be.
+   */
+  @Test
+  void oneOfSeveralStandingLinesIsToldOnlyWithEvidence() {
+    SpeedHints blades = SpeedHints.ofBlades(7);
+    SpeedHints near = new SpeedHints(7, 2400.0, null, null);
+    SimulatedFan alone = oneLine(18).make(20, 21);
+    assertEquals(2431.0, alone.analyse(blades, 4096).medianRpm().value(), 2.431);
+    SimulatedFan beneath = oneLine(18).fixed(733.1, 23).make(20, 22);
+    assertFalse(beneath.analyse(blades, 4096).medianRpm().known());
+    assertEquals(2431.0, beneath.analyse(near, 4096).medianRpm().value(), 2.431);
+    SimulatedFan above = oneLine(24).fixed(733.1, 20).make(20, 23);
+    assertFalse(above.analyse(blades, 4096).medianRpm().known());
+    assertEquals(2431.0, above.analyse(near, 4096).medianRpm().value(), 2.431);
+    SimulatedFan farAbove = oneLine(33).fixed(733.1, 15).make(20, 24);
+    assertEquals(2431.0, farAbove.analyse(blades, 4096).medianRpm().value(), 2.431);
+  }
+
+  /** The line of a fan is told from a louder one by what it moves. */
+  @Test
+  void aFaintLineThatMovesIsPreferredToALoudOneThatStands() {
+    SimulatedFan fan =
+        new SimulatedFan(61, 3, 1180, 17, 1230)
+            .bladePass(13)
+            .jitter(0.1, 0.3)
+            .fixed(668.3, 20)
+            .rate(16_000)
+            .make(20, 25);
+    SpeedResult result = fan.analyse(SpeedHints.ofBlades(61), 4096);
+    assertEquals(1205.0, result.medianRpm().value(), 25.0);
+  }
+
+  /**
+   * Two fixed tones at 7/2 and 12/2 or 7/2 and 9/2 of blade-pass make a comb of its half together
+   * with it, on which no line lies; two alone make one of any two numbers.
+   */
+  @Test
+  void aCombWithoutItsFirstLineIsNotClaimed() {
+    double bladePass = 37 * 1302.2 / 60;
+    for (double[] tones : new double[][] {{3.5, 6}, {3.5, 4.5}}) {
+      for (int seed = 31; seed < 34; seed++) {
+        SimulatedFan fan =
+            new SimulatedFan(37, 0, 1302.2)
+                .bladePass(16, 10)
+                .jitter(0.1, 0.5)
+                .fixed(tones[0] * bladePass, 21)
+                .fixed(tones[1] * bladePass, 19)
+                .rate(16_000)
+                .make(20, seed);
+        assertRightOrUnknown(1302.2, fan.analyse(SpeedHints.none(), 4096));
+        assertRightOrUnknown(1302.2, fan.analyse(SpeedHints.ofBlades(37), 4096));
+      }
+    }
+  }
+
+  /** A fixed tone lies on the second multiple of blade-pass at the speed after a stop. */
+  @Test
+  void aFixedLineDoesNotHoldTheCombThroughAStop() {
+    for (int seed = 41; seed < 44; seed++) {
+      SimulatedFan fan =
+          new SimulatedFan(9, 0, 1946, 8, 1946, 10, 0, 13, 0, 16, 1304)
+              .bladePass(20, 17, 13)
+              .jitter(0.05, 0.3)
+              .fixed(2 * 9 * 1304 / 60.0, 22)
+              .rate(16_000)
+              .make(26, seed);
+      SpeedTrack track = fan.analyse(SpeedHints.ofBlades(9), 4096).track();
+      int right = 0;
+      for (int i = 0; i < track.frames(); i++) {
+        double rpm = track.rpm()[i];
+        double truth = fan.meanRpm(track.timeS()[i], 0.25);
+        if (!Double.isNaN(rpm)) {
+          assertEquals(truth, rpm, 0.05 * truth, "at " + track.timeS()[i] + " s");
+          right++;
+        }
+      }
+      assertTrue(right > 0.6 * track.frames(), right + " of " + track.frames());
+    }
+  }
+
+  /** A run-up that bends, 1 − exp(−t/τ), has frames whose mean lies beneath their middle. */
+  @Test
+  void aBendingRunUpIsWithinItsInterval() {
+    double[] course = new double[84];
+    course[0] = 8;
+    course[2] = 10;
+    for (int k = 0; k < 40; k++) {
+      course[4 + 2 * k] = 10 + 0.1 * (k + 1);
+      course[5 + 2 * k] = 2400 * (1.0 - Math.exp(-(k + 1) / 6.0));
+    }
+    int inside = 0;
+    int count = 0;
+    for (int seed = 51; seed < 55; seed++) {
+      SimulatedFan fan =
+          new SimulatedFan(9, course).bladePass(28, 24, 20).rate(16_000).make(22, seed);
+      SpeedTrack track = fan.analyse(SpeedHints.ofBlades(9), 4096).track();
+      for (int i = 0; i < track.frames(); i++) {
+        double truth = fan.meanRpm(track.timeS()[i], 0.256);
+        double off = track.rpm()[i] / truth - 1.0;
+        if (truth > 1200 && truth < 2200 && Math.abs(off) < 0.05) {
+          inside += track.lowRpm()[i] <= truth && truth <= track.highRpm()[i] ? 1 : 0;
+          count++;
+        }
+      }
+    }
+    assertTrue(count >= 10, count + " frames");
+    assertTrue(inside >= 0.9 * count, inside + " of " + count + " inside");
+  }
+
+  private static void assertRightOrUnknown(double rpm, SpeedResult result) {
+    if (result.medianRpm().known()) {
+      assertEquals(rpm, result.medianRpm().value(), 0.01 * rpm);
+    }
+  }
+
+  private static SimulatedFan oneLine(double carrierDb) {
+    return new SimulatedFan(7, 0, 2431).bladePass(carrierDb).rate(16_000);
+  }
+
   @Test
   void wrongArgumentsAreNamed() {
     assertThrows(IllegalArgumentException.class, () -> new SpeedAnalyser(100, SpeedHints.none()));

@@ -262,6 +262,56 @@ class SpeedVerificationTest {
         () -> assertTrue(all.insidePercent() <= 98.0, "inside " + all.insidePercent()));
   }
 
+  /**
+   * Fans beside one or two fixed tones, from 6 dB weaker to 10 dB stronger than blade-pass. A fan
+   * that stands as still as they do, of one line, can't be told from them.
+   */
+  @Test
+  void fixedTonesAreNotTakenForTheFan() {
+    VerificationReport report =
+        report("speed-decoys", "Fixed tones beside the fan, steady and slow, blades given");
+    Random random = new Random(7011);
+    Tally all = new Tally();
+    Tally alone = new Tally();
+    for (int decoys = 0; decoys < 3; decoys++) {
+      for (String motion : new String[] {"none", "jitter", "slow ramp"}) {
+        Tally tally = new Tally();
+        for (int i = 0; i < 5 * REPEATS; i++) {
+          int blades = blades(random);
+          double rpm = rpm(random, blades);
+          double carrier = 12 + 8 * random.nextDouble();
+          SpeedProfile speed =
+              motion.equals("slow ramp")
+                  ? SpeedProfile.of(3, rpm, 17, rpm * (1.02 + 0.06 * random.nextDouble()))
+                  : SpeedProfile.steady(rpm);
+          if (!motion.equals("none")) {
+            speed = speed.withJitter(0.05 + 0.25 * random.nextDouble(), 0.3);
+          }
+          Device.Builder builder =
+              Devices.comb(blades, speed, carrier, 1 + random.nextInt(3), 5, 0, 0, 20);
+          builder.sampleRate(16_000);
+          for (int d = 0; d < decoys; d++) {
+            double hz = 150 * Math.pow(20, random.nextDouble());
+            double level = 10 + carrier - 6 + 16 * random.nextDouble();
+            builder.line(Line.fixed(LineCause.FIXED, hz, level));
+          }
+          tally.add(
+              SpeedTrial.run(
+                  builder.build(), random.nextInt(), SpeedHints.ofBlades(blades), new double[0]));
+        }
+        report.row(cells(decoys + " fixed tones, motion: " + motion, tally));
+        (decoys == 0 ? alone : all).add(tally);
+      }
+    }
+    report.row(cells("alone", alone));
+    report.row(cells("with fixed tones", all));
+    report.save();
+    assertAll(
+        () -> assertTrue(all.wrongPercent() <= 5.0, "wrong " + all.wrongPercent()),
+        () -> assertTrue(alone.wrongPercent() <= 1.0, "alone wrong " + alone.wrongPercent()),
+        () -> assertTrue(alone.knownPercent() >= 75.0, "alone known " + alone.knownPercent()));
+  }
+
   @Test
   void bladesAreClaimedOnlyWithEvidence() {
     VerificationReport report =

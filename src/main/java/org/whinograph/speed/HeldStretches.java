@@ -1,0 +1,147 @@
+package org.whinograph.speed;
+
+import java.util.Arrays;
+
+/**
+ * Stretches in which a path is held by one fixed line alone. Where a line that never stops lies on
+ * a multiple of the comb, the path may stay on it while the fan runs at another speed or rests: all
+ * other multiples vanish there, though the spacing doesn't change.
+ *
+ * <p>All thresholds are a judgement.
+ */
+final class HeldStretches {
+  /** Frames over which evidence is averaged, and fewest in a stretch. */
+  private static final int WINDOW = 9;
+
+  private static final int SHORTEST = 8;
+
+  /** Mean evidence of the other multiples where the comb is there, at least [nat]. */
+  private static final double LEAST_THERE = 2.5;
+
+  /** Share of it that is left where it isn't, at most [1]. */
+  private static final double MOST_LEFT = 0.35;
+
+  /** Share of all frames in which the line is there, at least [1]. */
+  private static final double LEAST_PRESENCE = 0.6;
+
+  /** Mean evidence of a multiple over a path from which on it counts [nat]. */
+  private static final double LEAST_HARMONIC = 0.4;
+
+  private static final float CLEAR_NATS = 2f;
+  private static final float CAP_NATS = 10f;
+
+  private final PeakList peaks;
+  private final double lineHz;
+
+  /**
+   * Prepares.
+   *
+   * @param peaks peaks of a segment's long windows
+   * @param lineHz line spacing of those windows [Hz]
+   */
+  HeldStretches(PeakList peaks, double lineHz) {
+    this.peaks = peaks;
+    this.lineHz = lineHz;
+  }
+
+  /**
+   * Finds the frames in which a path is held by one line.
+   *
+   * @param path the path
+   * @return frequency of the line by frame, NaN where there is none; null if there is none at all
+   *     [Hz]
+   */
+  double[] in(CombPath path) {
+    double[] result = null;
+    double[] harmonics = path.harmonicEvidence();
+    for (int m = 1; m <= harmonics.length; m++) {
+      if (harmonics[m - 1] > LEAST_HARMONIC) {
+        double[] others = others(path, m);
+        result = others == null ? result : held(path, m, others, result);
+      }
+    }
+    return result;
+  }
+
+  /** Evidence of all multiples but one, averaged over some frames; null without any [nat]. */
+  private double[] others(CombPath path, int except) {
+    double[] spacing = path.spacingHz();
+    double[] sums = new double[spacing.length];
+    boolean any = false;
+    for (int k = 1; k <= path.harmonicEvidence().length; k++) {
+      if (k == except || !(path.harmonicEvidence()[k - 1] > LEAST_HARMONIC)) {
+        continue;
+      }
+      any = true;
+      for (int t = 0; t < sums.length; t++) {
+        sums[t] += Double.isNaN(spacing[t]) ? 0.0 : evidence(t, k * spacing[t]);
+      }
+    }
+    if (!any) {
+      return null;
+    }
+    double[] result = new double[sums.length];
+    for (int t = 0; t < sums.length; t++) {
+      int from = Math.max(0, t - WINDOW / 2);
+      int to = Math.min(sums.length, t + WINDOW / 2 + 1);
+      result[t] = Arrays.stream(sums, from, to).sum() / (to - from);
+    }
+    return result;
+  }
+
+  private double evidence(int frame, double hz) {
+    float greatest = 0f;
+    int end = peaks.start(frame + 1);
+    for (int p = peaks.firstFrom(frame, hz - lineHz); p < end; p++) {
+      if (peaks.frequencyHz(p) > hz + lineHz) {
+        break;
+      }
+      greatest = Math.max(greatest, Math.min(CAP_NATS, peaks.evidence(p)));
+    }
+    return greatest;
+  }
+
+  private double[] held(CombPath path, int m, double[] others, double[] before) {
+    double[] sorted = others.clone();
+    Arrays.sort(sorted);
+    double there = sorted[sorted.length * 4 / 5];
+    if (there < LEAST_THERE) {
+      return before;
+    }
+    double[] result = before;
+    double[] spacing = path.spacingHz();
+    int from = 0;
+    while (from < spacing.length) {
+      int to = from;
+      double hz = m * spacing[from];
+      while (to < spacing.length
+          && others[to] < MOST_LEFT * there
+          && Math.abs(m * spacing[to] - hz) < lineHz) {
+        to++;
+      }
+      if (to - from >= SHORTEST
+          && presence(hz, from, to) > LEAST_PRESENCE
+          && presence(hz, 0, spacing.length) > LEAST_PRESENCE) {
+        if (result == null) {
+          result = new double[spacing.length];
+          Arrays.fill(result, Double.NaN);
+        }
+        // Averages reach beyond the end of what they average.
+        int first = Math.max(0, from - WINDOW / 2);
+        int last = Math.min(spacing.length, to + WINDOW / 2);
+        Arrays.fill(result, first, last, hz);
+      }
+      from = Math.max(from + 1, to);
+    }
+    return result;
+  }
+
+  /** Share of some frames in which a line is clear [1]. */
+  private double presence(double hz, int from, int to) {
+    int count = 0;
+    for (int t = from; t < to; t++) {
+      count += evidence(t, hz) > CLEAR_NATS ? 1 : 0;
+    }
+    return (double) count / (to - from);
+  }
+}
