@@ -36,7 +36,7 @@ final class StandingChoice {
   /** A line that was followed is one of the stack's if it lies as near [1]. */
   private static final double SAME = 0.01;
 
-  private final OrderStack stack;
+  private final OrderPowers stack;
   private final double spacingHz;
   private final SpeedHints hints;
 
@@ -47,7 +47,7 @@ final class StandingChoice {
    * @param spacingHz spacing of the comb [Hz]
    * @param hints what is known beforehand, not nothing
    */
-  StandingChoice(OrderStack stack, double spacingHz, SpeedHints hints) {
+  StandingChoice(OrderPowers stack, double spacingHz, SpeedHints hints) {
     this.stack = stack;
     this.spacingHz = spacingHz;
     this.hints = hints;
