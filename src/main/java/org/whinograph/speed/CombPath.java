@@ -20,6 +20,20 @@ record CombPath(
     double[] harmonicEvidence,
     int changes) {
 
+  /**
+   * End of the run of joined frames that begins at a frame; an unknown frame is a run of its own.
+   */
+  int runEnd(int from) {
+    int to = from + 1;
+    if (Double.isNaN(spacingHz[from])) {
+      return to;
+    }
+    while (to < spacingHz.length && joined[to] && !Double.isNaN(spacingHz[to])) {
+      to++;
+    }
+    return to;
+  }
+
   /** Number of frames on the comb. */
   int framesOn() {
     int count = 0;

@@ -5,7 +5,7 @@ import java.util.Arrays;
 /**
  * Stretches in which a path is held by one fixed line alone. Where a line that never stops lies on
  * a multiple of the comb, the path may stay on it while the fan runs at another speed or rests: all
- * other multiples vanish there, though the spacing doesn't change.
+ * other multiples vanish there, though the spacing doesn't change. Or it leaps to one for as long.
  *
  * <p>All thresholds are a judgement.
  */
@@ -23,6 +23,11 @@ final class HeldStretches {
 
   /** Share of all frames in which the line is there, at least [1]. */
   private static final double LEAST_PRESENCE = 0.6;
+
+  /** The same of the frames out of a run that is but a visit to it [1], and how still that is. */
+  private static final double LEAST_ELSEWHERE = 0.5;
+
+  private static final double MOST_MOTION = 0.004;
 
   /** Mean evidence of a multiple over a path from which on it counts [nat]. */
   private static final double LEAST_HARMONIC = 0.4;
@@ -60,6 +65,53 @@ final class HeldStretches {
         result = others == null ? result : held(path, m, others, result);
       }
     }
+    int from = 0;
+    while (from < path.spacingHz().length) {
+      int to = path.runEnd(from);
+      // What most frames are on is the fan's, if anything is.
+      if (to - from >= SHORTEST && 2 * (to - from) < path.framesOn()) {
+        result = visited(path, from, to, result);
+      }
+      from = to;
+    }
+    return result;
+  }
+
+  /**
+   * Looks whether a run that the path leapt to and from again is nothing but a line that is there
+   * while the path is elsewhere too.
+   */
+  private double[] visited(CombPath path, int from, int to, double[] before) {
+    double[] spacing = path.spacingHz();
+    int frames = spacing.length;
+    double hz = Double.NaN;
+    double most = LEAST_PRESENCE;
+    for (int m = 1; m <= path.harmonicEvidence().length; m++) {
+      double line = m * spacing[(from + to) / 2];
+      double here = presence(line, from, to);
+      if (here > most
+          && presence(line, 0, from) * from + presence(line, to, frames) * (frames - to)
+              < LEAST_ELSEWHERE * (from + frames - to)) {
+        // A line of its own.
+        return before;
+      }
+      if (here > most) {
+        most = here;
+        hz = line;
+      }
+    }
+    boolean still = Math.abs(spacing[from] - spacing[to - 1]) < MOST_MOTION * spacing[from];
+    if (Double.isNaN(hz) || !still) {
+      return before;
+    }
+    double[] result = before == null ? unknown(frames) : before;
+    Arrays.fill(result, from, to, hz);
+    return result;
+  }
+
+  private static double[] unknown(int frames) {
+    double[] result = new double[frames];
+    Arrays.fill(result, Double.NaN);
     return result;
   }
 
@@ -122,10 +174,7 @@ final class HeldStretches {
       if (to - from >= SHORTEST
           && presence(hz, from, to) > LEAST_PRESENCE
           && presence(hz, 0, spacing.length) > LEAST_PRESENCE) {
-        if (result == null) {
-          result = new double[spacing.length];
-          Arrays.fill(result, Double.NaN);
-        }
+        result = result == null ? unknown(spacing.length) : result;
         // Averages reach beyond the end of what they average.
         int first = Math.max(0, from - WINDOW / 2);
         int last = Math.min(spacing.length, to + WINDOW / 2);
@@ -142,6 +191,6 @@ final class HeldStretches {
     for (int t = from; t < to; t++) {
       count += evidence(t, hz) > CLEAR_NATS ? 1 : 0;
     }
-    return (double) count / (to - from);
+    return to > from ? (double) count / (to - from) : 0.0;
   }
 }

@@ -56,6 +56,11 @@ final class RunEnds {
 
   private static final int CALM_STEPS = 8;
 
+  /**
+   * Change of the spacing along an end that no note makes: a fourth, as a logarithm (judgement).
+   */
+  private static final double GLIDE = 0.3;
+
   /** A frame that is less sure than this stays unknown [1]. */
   private static final double MOST_DEVIATION = 0.02;
 
@@ -174,8 +179,10 @@ final class RunEnds {
    * @param joined whether a frame continues the one before without a jump; extended
    * @param harmonicEvidence mean evidence of harmonics 1 …
    * @param standing lines that stand still [Hz]
+   * @return whether an end was followed over a change of the spacing that only a shaft which is let
+   *     go or driven makes
    */
-  void extend(
+  boolean extend(
       float[] audio,
       double[] hz,
       double[] deviation,
@@ -189,6 +196,7 @@ final class RunEnds {
     this.joined = joined;
     this.orders = orders(harmonicEvidence);
     this.standing = standing.stream().mapToDouble(Double::doubleValue).toArray();
+    boolean glides = false;
     int from = 0;
     while (from < hz.length) {
       int to = from + 1;
@@ -197,8 +205,8 @@ final class RunEnds {
           to++;
         }
         if (to - from > AGAIN + LEADING) {
-          follow(from, -1);
-          follow(to - 1, 1);
+          glides |= follow(from, -1);
+          glides |= follow(to - 1, 1);
           while (to < hz.length && joined[to] && !Double.isNaN(hz[to])) {
             to++;
           }
@@ -206,6 +214,7 @@ final class RunEnds {
       }
       from = to;
     }
+    return glides;
   }
 
   private static int[] orders(double[] evidence) {
@@ -222,11 +231,15 @@ final class RunEnds {
     return Arrays.copyOf(result, count);
   }
 
-  /** Follows one end of a run outward, to where another begins or nothing is heard. */
-  private void follow(int edge, int direction) {
+  /**
+   * Follows one end of a run outward, to where another begins or nothing is heard.
+   *
+   * @return whether the spacing changed much on the way
+   */
+  private boolean follow(int edge, int direction) {
     int next = edge + direction;
     if (next < 0 || next >= hz.length || !Double.isNaN(hz[next])) {
-      return;
+      return false;
     }
     int first = edge - direction * AGAIN;
     double seconds = 0.5 * direction * hop / rate;
@@ -263,13 +276,14 @@ final class RunEnds {
     }
     if (last / 2 <= AGAIN) {
       deviation[edge] = Math.max(deviation[edge], LOST);
-      return;
+      return false;
     }
     Way[] path = new Way[last + 1];
     for (Way way = reached; last >= 0; way = way.before) {
       path[last--] = way;
     }
     take(path, first, direction);
+    return Math.abs(Math.log(reached.hz / path[0].hz)) > GLIDE;
   }
 
   /** Writes what was found into the frames. */

@@ -81,7 +81,12 @@ final class SegmentAnalysis {
    * @param path the path it came from
    */
   record Comb(
-      double[] hz, double[] searched, double[] deviation, CombMotion motion, CombPath path) {}
+      double[] hz, double[] searched, double[] deviation, CombMotion motion, CombPath path) {
+    /** The same comb, known to glide. */
+    Comb gliding() {
+      return new Comb(hz, searched, deviation, CombMotion.GLIDES, path);
+    }
+  }
 
   /**
    * Prepares.
@@ -227,13 +232,17 @@ final class SegmentAnalysis {
     }
     if (!result.isEmpty()) {
       Comb chief = result.get(0);
-      ends.extend(
-          audio,
-          chief.hz(),
-          chief.deviation(),
-          chief.path().joined(),
-          chief.path().harmonicEvidence(),
-          standing);
+      boolean glides =
+          ends.extend(
+              audio,
+              chief.hz(),
+              chief.deviation(),
+              chief.path().joined(),
+              chief.path().harmonicEvidence(),
+              standing);
+      if (glides) {
+        result.set(0, chief.gliding());
+      }
     }
     return result;
   }
@@ -335,7 +344,7 @@ final class SegmentAnalysis {
     double[] spacing = path.spacingHz().clone();
     int from = 0;
     while (from < spacing.length) {
-      int to = runEnd(path, from);
+      int to = path.runEnd(from);
       if (to - from < SHORTEST_RUN) {
         Arrays.fill(spacing, from, to, Double.NaN);
       }
@@ -350,22 +359,6 @@ final class SegmentAnalysis {
         path.changes());
   }
 
-  /**
-   * End of the run of joined frames that begins at a frame; an unknown frame is a run of its own.
-   */
-  private static int runEnd(CombPath path, int from) {
-    int to = from + 1;
-    if (Double.isNaN(path.spacingHz()[from])) {
-      return to;
-    }
-    while (to < path.spacingHz().length
-        && path.joined()[to]
-        && !Double.isNaN(path.spacingHz()[to])) {
-      to++;
-    }
-    return to;
-  }
-
   private Comb refined(float[] audio, CombPath path, boolean lookForWander) {
     int frames = path.spacingHz().length;
     double[] hz = new double[frames];
@@ -378,7 +371,7 @@ final class SegmentAnalysis {
     int balance = 0;
     int from = 0;
     while (from < frames) {
-      int to = runEnd(path, from);
+      int to = path.runEnd(from);
       if (!Double.isNaN(path.spacingHz()[from])) {
         double[] coarse = path.spacingHz();
         CombMotion motion =
