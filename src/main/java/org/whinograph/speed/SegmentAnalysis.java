@@ -24,12 +24,23 @@ final class SegmentAnalysis {
   private static final double LEAST_LEFT_SCORE = 20.0;
 
   private static final double LEAST_CONFIDENCE = 0.9;
+  private static final double CERTAIN = 0.99;
 
   /**
    * Least carrier over the noise in 1 Hz, of the harmonics together [1]: 10.5 dB. Estimates scatter
    * by 1 dB, so that a carrier of 12 dB is kept.
    */
   private static final double LEAST_CARRIER = Math.pow(10.0, 1.05);
+
+  /** Frames to either side over which that is averaged. */
+  private static final int AROUND = 12;
+
+  /**
+   * A carrier that falls to this part of a run's median within a second is lost: 8 dB (judgement).
+   */
+  private static final double MOST_FALLEN = Math.pow(10.0, -0.8);
+
+  private static final int SOON = 3;
 
   private static final int TRIES = 2;
 
@@ -391,13 +402,31 @@ final class SegmentAnalysis {
       }
       from = to;
     }
-    for (int i = 0; i < frames; i++) {
-      if (path.confidence()[i] < LEAST_CONFIDENCE) {
+    hideDoubtful(path.confidence(), hz);
+    CombMotion wanders = balance > 0 ? CombMotion.WANDERS : CombMotion.STANDS;
+    return new Comb(hz, hz.clone(), deviation, glides ? CombMotion.GLIDES : wanders, path);
+  }
+
+  /**
+   * Hides what the path isn't sure of, and from there on to where it is as good as certain: between
+   * noise and the fan the path is neither here nor there.
+   */
+  private static void hideDoubtful(double[] confidence, double[] hz) {
+    boolean[] doubtful = new boolean[hz.length];
+    boolean before = false;
+    boolean after = false;
+    for (int i = 0; i < hz.length; i++) {
+      int back = hz.length - 1 - i;
+      before = confidence[i] < (before ? CERTAIN : LEAST_CONFIDENCE);
+      after = confidence[back] < (after ? CERTAIN : LEAST_CONFIDENCE);
+      doubtful[i] |= before;
+      doubtful[back] |= after;
+    }
+    for (int i = 0; i < hz.length; i++) {
+      if (doubtful[i]) {
         hz[i] = Double.NaN;
       }
     }
-    CombMotion wanders = balance > 0 ? CombMotion.WANDERS : CombMotion.STANDS;
-    return new Comb(hz, hz.clone(), deviation, glides ? CombMotion.GLIDES : wanders, path);
   }
 
   /** The first and the last frame of a run hold some of what came before or after it. */
@@ -412,22 +441,29 @@ final class SegmentAnalysis {
 
   /** Where the lines hardly stand out of the noise, nothing is claimed. */
   private static void hideThin(CombRefiner.Refined refined, int from, int to) {
-    int half = 12;
-    boolean[] thin = new boolean[to - from];
+    double[] carrier = new double[to - from];
     for (int i = from; i < to; i++) {
-      double sum = 0.0;
-      int n = 0;
-      for (int k = Math.max(from, i - half); k <= Math.min(to - 1, i + half); k++) {
-        // A Hann window gathers 2/3 of its length: ratio = C/N0 · 2T/3.
-        sum += Math.max(0.0, refined.strength()[k]) * 1.5 / refined.windowS()[k];
-        n++;
-      }
-      thin[i - from] = sum / n < LEAST_CARRIER;
+      // A Hann window gathers 2/3 of its length: ratio = C/N0 · 2T/3.
+      carrier[i - from] = Math.max(0.0, refined.strength()[i]) * 1.5 / refined.windowS()[i];
     }
-    for (int i = from; i < to; i++) {
-      if (thin[i - from]) {
-        refined.hz()[i] = Double.NaN;
+    double[] sorted = carrier.clone();
+    Arrays.sort(sorted);
+    double lost = Math.min(LEAST_CARRIER, MOST_FALLEN * sorted[sorted.length / 2]);
+    for (int i = 0; i < carrier.length; i++) {
+      // Where a fan stops, the path may go on along noise for a while: then nothing is left from
+      // one frame to the next.
+      double before = mean(carrier, i - SOON, i + 1);
+      double after = mean(carrier, i, i + SOON + 1);
+      if (mean(carrier, i - AROUND, i + AROUND + 1) < LEAST_CARRIER
+          || Math.min(before, after) < lost) {
+        refined.hz()[from + i] = Double.NaN;
       }
     }
+  }
+
+  private static double mean(double[] values, int from, int to) {
+    int first = Math.max(0, from);
+    int last = Math.min(values.length, to);
+    return Arrays.stream(values, first, last).sum() / (last - first);
   }
 }

@@ -31,6 +31,12 @@ public final class SpeedAnalyser implements SampleSink {
   /** A comb that changes more often is a melody and no rotor (judgement) [1/s]. */
   private static final double MOST_CHANGES_PER_S = 0.4;
 
+  /**
+   * A run that is faster than the median by more than this took up another multiple of the comb
+   * after a silence, across which nothing joins them (judgement).
+   */
+  private static final double MOST_OVER_MEDIAN = 6.0;
+
   private static final double TWO_SIDED_95 = 1.96;
   private static final int MOST_CANDIDATES = 8;
   private static final double LEAST_PROBABILITY = 0.005;
@@ -228,7 +234,7 @@ public final class SpeedAnalyser implements SampleSink {
       blades = byBlades[z] > byBlades[blades] ? z : blades;
     }
     double probability = byOrder[order];
-    SpeedTrack comb = main.track(frameS, 60.0, false);
+    SpeedTrack comb = main.track(frameS, 60.0, false, Double.POSITIVE_INFINITY);
     List<Warning> warnings = new ArrayList<>();
     boolean claimed = probability >= SpeedResult.CLAIM_SPEED;
     Integer claimedBlades = byBlades[blades] >= SpeedResult.CLAIM_BLADES ? blades : null;
@@ -252,8 +258,12 @@ public final class SpeedAnalyser implements SampleSink {
       high = median;
       warnings.add(new Warning("speed-unknown", reason));
     }
-    SpeedTrack track = main.track(frameS, 60.0 / order, !claimed);
-    SpeedTrack second = rival.knownHz().length < 20 ? null : rival.track(frameS, 60.0, false);
+    double most = Math.min(SpeedResult.HIGHEST_RPM, MOST_OVER_MEDIAN * 60.0 * medianHz / order);
+    SpeedTrack track = main.track(frameS, 60.0 / order, !claimed, most);
+    SpeedTrack second =
+        rival.knownHz().length < 20
+            ? null
+            : rival.track(frameS, 60.0, false, Double.POSITIVE_INFINITY);
     if (second != null) {
       warnings.add(
           new Warning("second-comb", "A second comb of lines moves on its own: another fan?"));
@@ -298,7 +308,7 @@ public final class SpeedAnalyser implements SampleSink {
   private SpeedResult nothing(String reason) {
     Reading unknown = Reading.unknown(reason);
     double frameS = analysis.hop() / rate;
-    SpeedTrack track = main.track(frameS, 60.0, true);
+    SpeedTrack track = main.track(frameS, 60.0, true, Double.POSITIVE_INFINITY);
     return new SpeedResult(
         unknown,
         unknown,
@@ -388,14 +398,14 @@ public final class SpeedAnalyser implements SampleSink {
       return Math.sqrt(sum / n * Math.PI / 2.0 / independent);
     }
 
-    SpeedTrack track(double frameS, double factor, boolean hidden) {
+    SpeedTrack track(double frameS, double factor, boolean hidden, double most) {
       double[] times = new double[count];
       double[] values = new double[count];
       double[] low = new double[count];
       double[] high = new double[count];
       for (int i = 0; i < count; i++) {
         times[i] = (i + 1.0) * frameS;
-        double value = hidden ? Double.NaN : hz[i] * factor;
+        double value = hidden || hz[i] * factor > most ? Double.NaN : hz[i] * factor;
         values[i] = value;
         low[i] = value * (1.0 - TWO_SIDED_95 * deviation[i]);
         high[i] = value * (1.0 + TWO_SIDED_95 * deviation[i]);

@@ -95,6 +95,37 @@ class SpeedAnalyserTest {
     }
   }
 
+  /**
+   * A faint fixed line that is there all the time is no comb to leap to while the fan stops, and
+   * who follows the fan through a run-down knows that it is one.
+   */
+  @Test
+  void aFaintLineIsNotVisitedWhileTheFanStops() {
+    int known = 0;
+    for (int seed = 0; seed < 4; seed++) {
+      SimulatedFan fan =
+          new SimulatedFan(5, 6.0, 3255.0, 8.7, 0.0, 10.7, 0.0, 11.8, 4065.0)
+              .bladePass(19, 13, 16)
+              .order(1, 12)
+              .order(2, 12)
+              .jitter(0.15, 0.5)
+              .fixed(1477.2, 25)
+              .fixed(1936.8, 13)
+              .fixed(403.0, 19)
+              .make(24, 60 + seed);
+      SpeedTrack track = fan.analyse(SpeedHints.ofBlades(5), 4096).track();
+      for (int i = 0; i < track.frames(); i++) {
+        double rpm = track.rpm()[i];
+        if (!Double.isNaN(rpm)) {
+          known++;
+          double truth = fan.meanRpm(track.timeS()[i], 0.512);
+          assertEquals(1.0, rpm / truth, 0.1, "seed " + seed + ", " + track.timeS()[i] + " s");
+        }
+      }
+    }
+    assertTrue(known > 4 * 70, "known: " + known);
+  }
+
   @Test
   void noiseAndSilenceAreNoFan() {
     assertFalse(new SimulatedFan(1).make(20, 13).analyse(SpeedHints.none(), 4096).heard());
