@@ -56,6 +56,12 @@ final class ShaftOrders {
   /** Lines of less power over the noise floor say nothing of chords [1]. */
   private static final double LEAST_POWER = 6.0;
 
+  /**
+   * A small fan's blade-pass lies above this; what is heard below is ever less likely it
+   * (judgement) [Hz].
+   */
+  private static final double LEAST_BLADE_PASS_HZ = 80.0;
+
   /** Orders above so many times the comb's spacing say little and are many. */
   private static final double HIGHEST_ORDER = 6.0;
 
@@ -173,6 +179,8 @@ final class ShaftOrders {
     }
     double z = (Math.log(rpm) - Math.log(3000.0)) / 0.9;
     log -= 0.5 * z * z;
+    double deep = Math.log(Math.min(1.0, blades * rpm / 60.0 / LEAST_BLADE_PASS_HZ)) / 0.35;
+    log -= 0.5 * deep * deep;
     if (hints.rpmNear() != null) {
       double near = (Math.log(rpm) - Math.log(hints.rpmNear())) / SpeedHints.NEAR_DEVIATION;
       log -= 0.5 * near * near;
