@@ -155,20 +155,14 @@ final class MeasuringOptions {
       throws RefusedException {
     try (WavSource source = WavSource.open(file, channel);
         Progress progress = new Progress(terminal, quiet, String.valueOf(file.getFileName()))) {
-      if (source.frames().orElse(0) > LONG_S * source.format().sampleRateHz()) {
-        startSmall();
+      if (source.frames().orElse(0) <= LONG_S * source.format().sampleRateHz()) {
+        return measurer.measure(source, progress);
       }
-      return measurer.measure(source, progress);
+      SmallHeap heap = new SmallHeap(progress);
+      Measurement measurement = measurer.measure(source, heap);
+      heap.shrink();
+      return measurement;
     }
-  }
-
-  /**
-   * The Java machine begins with a 64th of the computer's memory and fills it before it looks for
-   * garbage. A collection of all of it while little is there makes the heap small, and it then
-   * grows only as far as it must: an hour takes 258 MiB instead of 363 on a computer of 24 GiB.
-   */
-  private static void startSmall() {
-    System.gc();
   }
 
   private MeasurementPlan plan() throws RefusedException {
