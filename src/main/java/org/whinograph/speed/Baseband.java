@@ -47,6 +47,8 @@ final class Baseband {
   private final double[][] oddRe;
   private final double[][] oddIm;
   private double[] window = {};
+  private double above;
+  private double below;
 
   /**
    * Makes room.
@@ -306,7 +308,7 @@ final class Baseband {
    */
   Estimates estimates(
       int window, double[] first, double[] centre, double[][] noise, double reachHz) {
-    Estimates result = new Estimates(centre.length);
+    Estimates result = new Estimates(centre.length, orders.length);
     turnTo(first, centre);
     for (int i = 0; i < centre.length; i++) {
       double hz = Math.exp(centre[i]);
@@ -379,6 +381,10 @@ final class Baseband {
     result.value[frame] = centre[frame] + at;
     result.variance[frame] = variance;
     result.strength[frame] = best + 0.5 * (at / trust) * (at / trust);
+    for (int m = 0; m < orders.length; m++) {
+      periodogram(m, length, orders[m] * turns * bestAt);
+      result.powers[m][frame] = above;
+    }
   }
 
   /** Windows the harmonics of one frame, each in units of its noise, and folds them in half. */
@@ -441,46 +447,56 @@ final class Baseband {
     double up = 0.0;
     double down = 0.0;
     for (int m = 0; m < orders.length; m++) {
-      double half = Math.PI * orders[m] * stepTurns * k;
-      double cos = Math.cos(half);
-      double sin = Math.sin(half);
-      double stepRe = cos * cos - sin * sin;
-      double stepIm = 2.0 * cos * sin;
-      double nextCos = cos * stepRe - sin * stepIm;
-      double nextSin = cos * stepIm + sin * stepRe;
-      double rotationRe = stepRe * stepRe - stepIm * stepIm;
-      double rotationIm = 2.0 * stepRe * stepIm;
-      double[] eRe = evenRe[m];
-      double[] eIm = evenIm[m];
-      double[] oRe = oddRe[m];
-      double[] oIm = oddIm[m];
-      double reCos = 0.0;
-      double reSin = 0.0;
-      double imCos = 0.0;
-      double imSin = 0.0;
-      // Neighbours turn apart, so that one rotation needn't wait for the other.
-      for (int i = 0; i < length / 2; i += 2) {
-        reCos += eRe[i] * cos + eRe[i + 1] * nextCos;
-        reSin += oRe[i] * sin + oRe[i + 1] * nextSin;
-        imCos += eIm[i] * cos + eIm[i + 1] * nextCos;
-        imSin += oIm[i] * sin + oIm[i + 1] * nextSin;
-        double turned = cos * rotationRe - sin * rotationIm;
-        sin = cos * rotationIm + sin * rotationRe;
-        cos = turned;
-        turned = nextCos * rotationRe - nextSin * rotationIm;
-        nextSin = nextCos * rotationIm + nextSin * rotationRe;
-        nextCos = turned;
-      }
-      double re = reCos + imSin;
-      double im = imCos - reSin;
-      up += re * re + im * im;
-      re = reCos - imSin;
-      im = imCos + reSin;
-      down += re * re + im * im;
+      periodogram(m, length, orders[m] * stepTurns * k);
+      up += above;
+      down += below;
     }
     double bell = 0.5 * k * k * stepDeviations * stepDeviations;
     sums[side + k] = up - bell;
     sums[side - k] = k == 0 ? up : down - bell;
+  }
+
+  /**
+   * Periodogram of one harmonic at a residual of its own and its opposite, left in {@link #above}
+   * and {@link #below}.
+   */
+  private void periodogram(int m, int length, double turns) {
+    double half = Math.PI * turns;
+    double cos = Math.cos(half);
+    double sin = Math.sin(half);
+    double stepRe = cos * cos - sin * sin;
+    double stepIm = 2.0 * cos * sin;
+    double nextCos = cos * stepRe - sin * stepIm;
+    double nextSin = cos * stepIm + sin * stepRe;
+    double rotationRe = stepRe * stepRe - stepIm * stepIm;
+    double rotationIm = 2.0 * stepRe * stepIm;
+    double[] eRe = evenRe[m];
+    double[] eIm = evenIm[m];
+    double[] oRe = oddRe[m];
+    double[] oIm = oddIm[m];
+    double reCos = 0.0;
+    double reSin = 0.0;
+    double imCos = 0.0;
+    double imSin = 0.0;
+    // Neighbours turn apart, so that one rotation needn't wait for the other.
+    for (int i = 0; i < length / 2; i += 2) {
+      reCos += eRe[i] * cos + eRe[i + 1] * nextCos;
+      reSin += oRe[i] * sin + oRe[i + 1] * nextSin;
+      imCos += eIm[i] * cos + eIm[i + 1] * nextCos;
+      imSin += oIm[i] * sin + oIm[i + 1] * nextSin;
+      double turned = cos * rotationRe - sin * rotationIm;
+      sin = cos * rotationIm + sin * rotationRe;
+      cos = turned;
+      turned = nextCos * rotationRe - nextSin * rotationIm;
+      nextSin = nextCos * rotationIm + nextSin * rotationRe;
+      nextCos = turned;
+    }
+    double re = reCos + imSin;
+    double im = imCos - reSin;
+    above = re * re + im * im;
+    re = reCos - imSin;
+    im = imCos + reSin;
+    below = re * re + im * im;
   }
 
   private static double hannVariance() {

@@ -43,6 +43,9 @@ final class CombRefiner {
   /** Width over which a path is smoothed about which single lines are sought [frames]. */
   private static final double SLOW_FRAMES = 12.0;
 
+  /** Power over the noise from which on a harmonic has a say of its own [1]. */
+  private static final double CLEAR_POWER = 2.0;
+
   /** Least share of the gain of a coherent doubling for it to be kept. */
   private static final double LEAST_COHERENCE = 0.75;
 
@@ -116,7 +119,7 @@ final class CombRefiner {
     baseband.fill(audio, logHz, from);
     double[][] noise = baseband.noise(frames);
     leaveOutCrossings(logHz, orders, standing, noise);
-    Estimates quick = new Estimates(frames);
+    Estimates quick = new Estimates(frames, orders.length);
     baseband.turnTo(logHz, logHz);
     for (int i = 0; i < frames; i++) {
       double hz = Math.exp(logHz[i]);
@@ -128,14 +131,10 @@ final class CombRefiner {
     double[] quickCentre = LocalLines.smoothed(quick.value, quick.precision(), 0.8);
     Estimates onCoarse = baseband.estimates(Baseband.WINDOWS[0], logHz, logHz, noise, 0.0);
     Estimates kept = baseband.estimates(Baseband.WINDOWS[0], logHz, quickCentre, noise, 0.0);
-    for (int i = 0; i < frames; i++) {
-      if (onCoarse.strength[i] > kept.strength[i]) {
-        kept.take(onCoarse, i);
-      }
-    }
     int[] keptLevel = new int[frames];
+    takeStronger(kept, onCoarse, keptLevel);
     List<Estimates> shorter = new ArrayList<>(List.of(quick, kept.copy()));
-    double[] previousStrength = kept.strength.clone();
+    double[][] previous = kept.copy().powers;
     boolean[] open = new boolean[frames];
     Arrays.fill(open, true);
     for (int level = 1; level < Baseband.WINDOWS.length; level++) {
@@ -147,8 +146,7 @@ final class CombRefiner {
       double previousS = Baseband.WINDOWS[level - 1] * block / rate;
       Estimates longer =
           baseband.estimates(Baseband.WINDOWS[level], logHz, centre, noise, 0.6 / previousS);
-      double[] gain =
-          coherence(previousStrength, longer.strength, orders.length, Baseband.WINDOWS[level]);
+      double[] gain = coherence(previous, longer.powers, orders, Baseband.WINDOWS[level]);
       boolean any = false;
       for (int i = 0; i < frames; i++) {
         open[i] &= gain[i] > LEAST_COHERENCE;
@@ -161,8 +159,14 @@ final class CombRefiner {
       if (!any) {
         break;
       }
-      previousStrength = longer.strength;
+      previous = longer.powers;
       shorter.add(longer);
+    }
+    if (2L * Arrays.stream(keptLevel).filter(level -> level == 0).count() > frames) {
+      // Along a path without most of the motion the shortest windows smear less.
+      double[] centre = LocalLines.smoothed(kept.value, kept.precision(), 0.7);
+      takeStronger(
+          kept, baseband.estimates(Baseband.WINDOWS[0], logHz, centre, noise, 0.0), keptLevel);
     }
     CombMotion motion = CombMotion.STANDS;
     if (CombMotion.glides(kept.value, kept.deviation())) {
@@ -198,6 +202,15 @@ final class CombRefiner {
           (keptLevel[i] < 0 ? QUICK_WINDOW : Baseband.WINDOWS[keptLevel[i]]) * block / rate;
     }
     return motion;
+  }
+
+  /** Takes what is stronger where the shortest windows are kept. */
+  private static void takeStronger(Estimates kept, Estimates other, int[] keptLevel) {
+    for (int i = 0; i < keptLevel.length; i++) {
+      if (keptLevel[i] == 0 && other.strength[i] > kept.strength[i]) {
+        kept.take(other, i);
+      }
+    }
   }
 
   /**
@@ -288,20 +301,44 @@ final class CombRefiner {
     }
   }
 
-  /** Share of the gain of a coherent doubling, averaged over the new window. */
-  private static double[] coherence(double[] before, double[] after, int orders, int windowBlocks) {
-    int n = before.length;
+  /**
+   * Share of the gain of a coherent doubling, averaged over the new window. What a harmonic tells
+   * of the speed goes with the square of its order: the low ones stay coherent for long after the
+   * high ones, which tell the most, have smeared.
+   */
+  private static double[] coherence(
+      double[][] before, double[][] after, int[] orders, int windowBlocks) {
+    int n = before[0].length;
     int half = Math.max(4, windowBlocks / Baseband.BLOCKS_PER_FRAME);
     double[] result = new double[n];
     for (int i = 0; i < n; i++) {
-      double a = 0.0;
-      double b = 0.0;
-      for (int k = Math.max(0, i - half); k <= Math.min(n - 1, i + half); k++) {
-        a += after[k] - orders;
-        b += before[k] - orders;
+      int from = Math.max(0, i - half);
+      int to = Math.min(n, i + half + 1);
+      double informationBefore = 0.0;
+      double informationAfter = 0.0;
+      double powerBefore = 0.0;
+      double powerAfter = 0.0;
+      for (int m = 0; m < orders.length; m++) {
+        double b = mean(before[m], from, to) - 1.0;
+        double a = mean(after[m], from, to) - 1.0;
+        powerBefore += b;
+        powerAfter += a;
+        if (b > CLEAR_POWER) {
+          informationBefore += orders[m] * (double) orders[m] * b;
+          informationAfter += orders[m] * (double) orders[m] * a;
+        }
       }
-      result[i] = b > 0.0 ? a / (2.0 * b) : 0.0;
+      double power = powerBefore > 0.0 ? powerAfter / (2.0 * powerBefore) : 0.0;
+      result[i] = informationBefore > 0.0 ? informationAfter / (2.0 * informationBefore) : power;
     }
     return result;
+  }
+
+  private static double mean(double[] values, int from, int to) {
+    double sum = 0.0;
+    for (int i = from; i < to; i++) {
+      sum += values[i];
+    }
+    return sum / (to - from);
   }
 }

@@ -6,10 +6,14 @@ final class Estimates {
   final double[] variance;
   final double[] strength;
 
-  Estimates(int frames) {
+  /** Power of each harmonic (rows) where all together are strongest, 1 under noise [1]. */
+  final double[][] powers;
+
+  Estimates(int frames, int harmonics) {
     value = new double[frames];
     variance = new double[frames];
     strength = new double[frames];
+    powers = new double[harmonics][frames];
   }
 
   double[] precision() {
@@ -37,7 +41,7 @@ final class Estimates {
   }
 
   Estimates copy() {
-    Estimates result = new Estimates(value.length);
+    Estimates result = new Estimates(value.length, powers.length);
     for (int i = 0; i < value.length; i++) {
       result.take(this, i);
     }
@@ -48,5 +52,8 @@ final class Estimates {
     value[frame] = other.value[frame];
     variance[frame] = other.variance[frame];
     strength[frame] = other.strength[frame];
+    for (int m = 0; m < powers.length; m++) {
+      powers[m][frame] = other.powers[m][frame];
+    }
   }
 }
