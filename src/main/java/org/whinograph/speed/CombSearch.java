@@ -849,8 +849,6 @@ final class CombSearch {
     double[] confidence = new double[frames];
     Arrays.fill(spacing, Double.NaN);
     double score = 0.0;
-    double[] harmonics = new double[PRESENCE.length];
-    int on = 0;
     int from = 0;
     while (from < frames) {
       if (path[from] < 0) {
@@ -864,25 +862,47 @@ final class CombSearch {
       band.settle(emission, offEmission, path, from, to, spacing, confidence);
       for (int t = from; t < to; t++) {
         score += Math.log(around(emission[t], path[t], 1) / Math.max(1e-300, offEmission[t]));
-        addHarmonics(longPeaks, t, spacing[t], harmonics);
-        on++;
       }
       from = to;
+    }
+    double[] harmonics = harmonicEvidence(longPeaks, spacing, false);
+    return new CombPath(spacing, joined, confidence, score, harmonics, changes);
+  }
+
+  /**
+   * Evidence of a comb's first multiples.
+   *
+   * @param peaks peaks of the long windows
+   * @param spacingHz spacing of the comb, NaN where there is none [Hz, one a frame]
+   * @param all whether peaks that were taken out count too
+   * @return mean evidence over the frames in which there is a spacing [nat, index 0 is the
+   *     fundamental]
+   */
+  double[] harmonicEvidence(PeakList peaks, double[] spacingHz, boolean all) {
+    double[] harmonics = new double[PRESENCE.length];
+    int on = 0;
+    for (int t = 0; t < spacingHz.length; t++) {
+      if (!Double.isNaN(spacingHz[t])) {
+        addHarmonics(peaks, t, spacingHz[t], all, harmonics);
+        on++;
+      }
     }
     for (int m = 0; m < harmonics.length; m++) {
       harmonics[m] = on == 0 ? 0.0 : harmonics[m] / on;
     }
-    return new CombPath(spacing, joined, confidence, score, harmonics, changes);
+    return harmonics;
   }
 
-  private void addHarmonics(PeakList peaks, int frame, double spacingHz, double[] harmonics) {
+  private void addHarmonics(
+      PeakList peaks, int frame, double spacingHz, boolean all, double[] harmonics) {
     for (int p = peaks.start(frame); p < peaks.start(frame + 1); p++) {
       double ratio = peaks.frequencyHz(p) / spacingHz;
       long m = Math.round(ratio);
       if (m >= 1
           && m <= harmonics.length
           && Math.abs(ratio - m) * spacingHz < longHalfWidthHz + 0.004 * m * spacingHz) {
-        harmonics[(int) m - 1] += Math.max(0f, Math.min(LONG_CAP, peaks.evidence(p)));
+        harmonics[(int) m - 1] +=
+            Math.max(0f, Math.min(LONG_CAP, all ? peaks.heard(p) : peaks.evidence(p)));
       }
     }
   }

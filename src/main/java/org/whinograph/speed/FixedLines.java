@@ -38,14 +38,33 @@ final class FixedLines {
    * @param peaks peaks of a segment's long windows
    * @param spacingHz line spacing of those windows [Hz]
    * @return frequencies of the hum's lines [Hz]; none unless at least two of the first six stand
-   *     out
+   *     out, one of them clearly
    */
   static List<Double> hum(PeakList peaks, double spacingHz) {
     List<Double> result = new ArrayList<>();
     for (double mains : MAINS_HZ) {
       List<Double> found = standing(peaks, mains, spacingHz, MULTIPLES, false);
-      if (lowOnes(found, mains) >= 2) {
+      long low = lowOnes(found, mains);
+      if (low >= 2 || (low == 1 && isFaint(peaks, mains, spacingHz))) {
         result.addAll(found);
+      }
+    }
+    return result;
+  }
+
+  /**
+   * The first multiples of each mains that was heard clearly, whether they were heard or not.
+   *
+   * @param hum the hum's lines [Hz]
+   * @return frequencies [Hz]
+   */
+  static List<Double> lowMultiples(List<Double> hum) {
+    List<Double> result = new ArrayList<>();
+    for (double mains : MAINS_HZ) {
+      if (hum.stream().filter(hz -> hz % mains == 0.0).count() >= 2) {
+        for (int k = 1; k <= LOW_MULTIPLES; k++) {
+          result.add(k * mains);
+        }
       }
     }
     return result;
@@ -63,13 +82,17 @@ final class FixedLines {
   static List<Double> faintHum(PeakList peaks, double spacingHz) {
     List<Double> result = new ArrayList<>();
     for (double mains : MAINS_HZ) {
-      if (standing(peaks, mains, spacingHz, LOW_MULTIPLES, true).size() >= 2) {
+      if (isFaint(peaks, mains, spacingHz)) {
         for (int k = 1; k <= LOW_MULTIPLES; k++) {
           result.add(k * mains);
         }
       }
     }
     return result;
+  }
+
+  private static boolean isFaint(PeakList peaks, double mains, double spacingHz) {
+    return standing(peaks, mains, spacingHz, LOW_MULTIPLES, true).size() >= 2;
   }
 
   private static List<Double> standing(

@@ -1,6 +1,7 @@
 package org.whinograph.speed;
 
 import java.util.Arrays;
+import java.util.List;
 
 /**
  * Stretches in which a path is held by one fixed line alone. Where a line that never stops lies on
@@ -28,6 +29,9 @@ final class HeldStretches {
   private static final double LEAST_ELSEWHERE = 0.5;
 
   private static final double MOST_MOTION = 0.004;
+
+  /** A spacing that differs by less from a line is on it [lines of the windows]. */
+  private static final double ON_HUM = 0.4;
 
   /** Mean evidence of a multiple over a path from which on it counts [nat]. */
   private static final double LEAST_HARMONIC = 0.4;
@@ -73,6 +77,34 @@ final class HeldStretches {
         result = visited(path, from, to, result);
       }
       from = to;
+    }
+    return result;
+  }
+
+  /**
+   * Finds the stretches in which a path lies on a comb that is the mains', while it is elsewhere
+   * most of the time: where a fan rests, the hum may be all that is left.
+   *
+   * @param path the path
+   * @param hum multiples of a mains that was heard [Hz]
+   * @return spacing of the path by frame, NaN where it is not held; null if there is nothing [Hz]
+   */
+  double[] byHum(CombPath path, List<Double> hum) {
+    double[] spacing = path.spacingHz();
+    double[] result = null;
+    for (double hz : hum) {
+      int from = 0;
+      while (from < spacing.length) {
+        int to = from;
+        while (to < spacing.length && Math.abs(spacing[to] - hz) < ON_HUM * lineHz) {
+          to++;
+        }
+        if (to - from >= SHORTEST && 2 * (to - from) < path.framesOn()) {
+          result = result == null ? unknown(spacing.length) : result;
+          Arrays.fill(result, Math.max(0, from - 1), Math.min(spacing.length, to + 1), hz);
+        }
+        from = Math.max(from + 1, to);
+      }
     }
     return result;
   }

@@ -15,6 +15,7 @@ final class PeakList {
   private int[] starts = new int[64];
   private int frames;
   private float[] frequencies = new float[1024];
+  private float[] heard = new float[1024];
   private float[] evidence = new float[1024];
   private int count;
 
@@ -59,9 +60,11 @@ final class PeakList {
   private void add(double frequencyHz, float nats) {
     if (count == frequencies.length) {
       frequencies = Arrays.copyOf(frequencies, 2 * count);
+      heard = Arrays.copyOf(heard, 2 * count);
       evidence = Arrays.copyOf(evidence, 2 * count);
     }
     frequencies[count] = (float) frequencyHz;
+    heard[count] = nats;
     evidence[count++] = nats;
   }
 
@@ -106,6 +109,11 @@ final class PeakList {
   /** Evidence of a peak [nat]. */
   float evidence(int peak) {
     return evidence[peak];
+  }
+
+  /** Evidence of a peak, taken out or not [nat]. */
+  float heard(int peak) {
+    return heard[peak];
   }
 
   /** Takes a peak out. */

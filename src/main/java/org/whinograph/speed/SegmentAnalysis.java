@@ -53,6 +53,9 @@ final class SegmentAnalysis {
   /** Evidence that noise gives once in ten frames [nat]. */
   private static final float STRONG_NATS = 6f;
 
+  /** Multiples of a hum that are taken out where a path rests on it. */
+  private static final int HUM_MULTIPLES = 8;
+
   /** A second comb is sought only where so many strong peaks a frame are left. */
   private static final double LEAST_LEFT = 0.7;
 
@@ -90,12 +93,23 @@ final class SegmentAnalysis {
    * @param deviation relative standard deviation [1]
    * @param motion how it moves
    * @param path the path it came from
+   * @param isComb whether there is more to it than one line that stands still
    */
   record Comb(
-      double[] hz, double[] searched, double[] deviation, CombMotion motion, CombPath path) {
+      double[] hz,
+      double[] searched,
+      double[] deviation,
+      CombMotion motion,
+      CombPath path,
+      boolean isComb) {
     /** The same comb, known to glide. */
     Comb gliding() {
-      return new Comb(hz, searched, deviation, CombMotion.GLIDES, path);
+      return new Comb(hz, searched, deviation, CombMotion.GLIDES, path, isComb);
+    }
+
+    /** The same, one line of a shaft that more is heard of. */
+    Comb ofSeveral(boolean several) {
+      return new Comb(hz, searched, deviation, motion, path, isComb || several);
     }
   }
 
@@ -197,7 +211,15 @@ final class SegmentAnalysis {
       FixedLines.mute(shortPeaks, apart, 0.8 * rate / shortLength);
       path = withoutShortRuns(search.search(longPeaks, shortPeaks));
     }
-    double[] held = new HeldStretches(longPeaks, rate / longLength).in(path);
+    HeldStretches stretches = new HeldStretches(longPeaks, rate / longLength);
+    double[] onHum = stretches.byHum(path, FixedLines.lowMultiples(hum));
+    if (onHum != null) {
+      for (int k = 1; k <= HUM_MULTIPLES; k++) {
+        mute(times(onHum, k));
+      }
+      path = withoutShortRuns(search.search(longPeaks, shortPeaks));
+    }
+    double[] held = stretches.in(path);
     if (held != null) {
       mute(held);
       path = withoutShortRuns(search.search(longPeaks, shortPeaks));
@@ -242,6 +264,7 @@ final class SegmentAnalysis {
       }
     }
     if (!result.isEmpty()) {
+      result.set(0, sharpest(audio, result.get(0)));
       Comb chief = result.get(0);
       boolean glides =
           ends.extend(
@@ -256,6 +279,41 @@ final class SegmentAnalysis {
       }
     }
     return result;
+  }
+
+  /** The comb by the line of its shaft that tells the speed most sharply. */
+  private Comb sharpest(float[] audio, Comb comb) {
+    if (isLone(comb.path()) && comb.motion() == CombMotion.STANDS) {
+      return comb;
+    }
+    SharperLines lines = new SharperLines(longPeaks, rate / longLength, highestHz);
+    for (double ratio : lines.ratios(comb.hz(), standing)) {
+      Comb line = refined(audio, along(comb, ratio), true);
+      boolean wanders = line.motion() != CombMotion.STANDS;
+      SharperLines.Verdict verdict =
+          SharperLines.judge(comb.hz(), comb.deviation(), line.hz(), line.deviation(), wanders);
+      if (verdict != SharperLines.Verdict.NOT_THE_SHAFTS) {
+        return verdict == SharperLines.Verdict.SHARPER ? line.ofSeveral(comb.isComb()) : comb;
+      }
+    }
+    return comb;
+  }
+
+  /** The path of a line that goes along with a comb. */
+  private CombPath along(Comb comb, double ratio) {
+    CombPath path = comb.path();
+    double[] hz = new double[comb.hz().length];
+    for (int i = 0; i < hz.length; i++) {
+      hz[i] = ratio * (Double.isNaN(comb.hz()[i]) ? path.spacingHz()[i] : comb.hz()[i]);
+      hz[i] = hz[i] < highestHz ? hz[i] : Double.NaN;
+    }
+    double[] evidence = search.harmonicEvidence(longPeaks, hz, true);
+    return new CombPath(
+        hz, path.joined(), path.confidence(), path.score(), evidence, path.changes());
+  }
+
+  private static double[] times(double[] hz, int factor) {
+    return Arrays.stream(hz).map(each -> factor * each).toArray();
   }
 
   /** Mutes a line in the frames for which it is given. */
@@ -404,7 +462,8 @@ final class SegmentAnalysis {
     }
     hideDoubtful(path.confidence(), hz);
     CombMotion wanders = balance > 0 ? CombMotion.WANDERS : CombMotion.STANDS;
-    return new Comb(hz, hz.clone(), deviation, glides ? CombMotion.GLIDES : wanders, path);
+    CombMotion motion = glides ? CombMotion.GLIDES : wanders;
+    return new Comb(hz, hz.clone(), deviation, motion, path, path.isComb());
   }
 
   /**
