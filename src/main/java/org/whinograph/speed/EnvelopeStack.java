@@ -19,6 +19,9 @@ final class EnvelopeStack {
   /** A whitened line of more power is a tone: noise has such a one in 3000 [1]. */
   private static final float TONE = 8f;
 
+  /** Lines to either side of a tone that hold some of it, the more so if it smears. */
+  private static final int SKIRT = 4;
+
   /** Orders of the comb that are kept. */
   private static final int HIGHEST_ORDER = 3;
 
@@ -107,8 +110,14 @@ final class EnvelopeStack {
   private void whiten(float[] whitened, int count) {
     section[0] = 0.0;
     section[1] = 0.0;
+    int skirtTo = 0;
+    int ahead = 0;
     for (int k = 1; k < section.length / 2; k++) {
-      boolean noise = k < count && whitened[k] < TONE;
+      while (ahead < Math.min(count, k + SKIRT + 1)) {
+        skirtTo = whitened[ahead] < TONE ? skirtTo : ahead + SKIRT;
+        ahead++;
+      }
+      boolean noise = k < count && k > skirtTo;
       double re = section[2 * k];
       double im = section[2 * k + 1];
       double power = re * re + im * im;

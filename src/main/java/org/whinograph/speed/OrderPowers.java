@@ -113,7 +113,30 @@ final class OrderPowers {
     return (highestBin - 1.0) / cycles;
   }
 
-  private double mean(int k) {
+  /** Powers that went into an order of the comb, 0 outside the stack. */
+  int count(double order) {
+    int near = (int) Math.round(order * cycles);
+    return near < count.length ? count[near] : 0;
+  }
+
+  /**
+   * Mean whitened power over the bins around an order of the comb.
+   *
+   * @param order order of the comb
+   * @param reach how many bins to either side
+   * @return mean power [1 under noise]
+   */
+  double meanAround(double order, int reach) {
+    int near = (int) Math.round(order * cycles);
+    double total = 0.0;
+    for (int k = near - reach; k <= near + reach; k++) {
+      total += mean(k);
+    }
+    return total / (2 * reach + 1);
+  }
+
+  /** Mean whitened power of a bin [1], 1 outside the stack. */
+  double mean(int k) {
     return k < 0 || k >= count.length || count[k] == 0 ? 1.0 : sum[k] / count[k];
   }
 

@@ -23,20 +23,18 @@ final class ShaftOrders {
   /** One unrelated line for every thousand places (judgement): nobody may be surer than that. */
   private static final double CHANCE_LINE_NATS = 7.0;
 
-  /**
-   * How probable it is that the strongest, second and third strongest line is a blade-pass line
-   * (judgement).
-   */
-  private static final double[] STRONG_ON_BLADE_PASS = {0.85, 0.7, 0.6};
+  private static final double ONCE = 0.2;
+  private static final double TWICE = 0.1;
+  private static final double MOTOR = 0.1;
+  private static final double BESIDE = 0.07;
 
-  private static final double ONCE = 0.3;
-  private static final double TWICE = 0.15;
-  private static final double BESIDE = 0.1;
+  /** How often any other order is stronger than all of blade-pass (judgement). */
+  private static final double STRANGE = 0.15;
 
   /** Multiples of the spacing among which the strongest lines are sought. */
   private static final double STRONGEST_RANGE = 24.0;
 
-  private static final int STRONGEST_LINES = 3;
+  private static final int STRONGEST_LINES = 6;
 
   /** What the choice of the greater of two bins and a floor known by thirty bins only is worth. */
   private static final double CHOICE_NATS = 1.2;
@@ -49,6 +47,22 @@ final class ShaftOrders {
    * shaft, as where a motor order shares a divisor with it (judgement).
    */
   private static final double PART_OF_BLADE_PASS = 0.5;
+
+  /**
+   * How probable it is that the comb stands on an order that has nothing to do with blade-pass:
+   * twice the shaft's frequency or a motor order, or any other (judgement).
+   */
+  private static final double BESIDE_BLADE_PASS = 0.15;
+
+  private static final double ODD_BESIDE_BLADE_PASS = 0.005;
+
+  /** How much less probable a reading is whose blade-pass isn't heard (judgement). */
+  private static final double NOT_HEARD = 0.3;
+
+  /** Highest order for which that is considered, and least power of blade-pass beside it [1]. */
+  private static final int HIGHEST_ASIDE = 64;
+
+  private static final double RIVAL = 0.25;
 
   /** However long a recording is, no line is judged by more independent powers than this. */
   static final double MOST_INDEPENDENT = 60.0;
@@ -89,6 +103,23 @@ final class ShaftOrders {
   /** Half width of a line of the envelope: the window's square has lobes of 4 bins and more. */
   private static final int SWELL_REACH = 6;
 
+  /** How far a line that smears may reach, and how far a line of the shaft is off [bins]. */
+  private static final int SKIRT_REACH = 10;
+
+  private static final int LINE_REACH = 2;
+
+  /** Farthest reach of a smeared line [bins], and where it ends: in noise, or where power rises. */
+  private static final int SMEAR_REACH = 24;
+
+  private static final double SKIRT_END = 2.0;
+  private static final double RISES = 2.5;
+
+  /** Energy over power of a line that isn't smeared: a Hann window gives 1.5 [1]. */
+  private static final double SHARP = 4.0;
+
+  /** Part of its own order over which a line may be smeared [1]. */
+  private static final double SMEAR = 0.004;
+
   /** A line of the envelope further from its place than this is something else's [bins]. */
   private static final double SWELL_OFF = 0.4;
 
@@ -98,6 +129,23 @@ final class ShaftOrders {
   record Reading(int combOrder, int blades, double probability) {}
 
   private static final double FALL_OFF_HARMONIC = 8.0;
+
+  /**
+   * How much less probable a multiple of blade-pass is for each one missing before it, and the
+   * longest gap that is counted (judgement).
+   */
+  private static final double AFTER_GAP = 0.5;
+
+  private static final int LONGEST_GAP = 4;
+
+  /**
+   * How probable it is that blade-pass itself is there where one of its low multiples is clear
+   * (judgement).
+   */
+  private static final double FIRST_OF_SEVERAL = 0.98;
+
+  private static final double CLEAR_MULTIPLE = 5.0;
+  private static final int LOW_MULTIPLES = 4;
 
   private final OrderPowers stack;
   private final OrderPowers envelope;
@@ -132,7 +180,8 @@ final class ShaftOrders {
       }
       double[] lines = null;
       for (int blades = 1; blades <= 128; blades++) {
-        if (blades % q != 0 && q % blades != 0) {
+        boolean aside = blades % q != 0 && q % blades != 0;
+        if (aside && q > HIGHEST_ASIDE) {
           continue;
         }
         double prior = logPrior(blades, rpm, q);
@@ -142,7 +191,11 @@ final class ShaftOrders {
         if (lines == null) {
           lines = lineNats(q);
         }
+        if (aside && !(isClear(lines, blades) && rivalsComb((double) blades / q))) {
+          continue;
+        }
         double log = prior + fit(lines, blades) + strongest(q, blades) + swell(q, blades);
+        log += bladePassHeard(q, blades) ? 0.0 : Math.log(NOT_HEARD);
         pairs.add(new int[] {q, blades});
         logs.add(log);
         top = Math.max(top, log);
@@ -172,8 +225,10 @@ final class ShaftOrders {
     if (blades > MOST_BLADES && hints.blades() == null) {
       return Double.NEGATIVE_INFINITY;
     }
-    if (q > blades) {
+    if (q > blades && q % blades == 0) {
       log += Math.log(ABOVE_BLADE_PASS);
+    } else if (blades % q != 0) {
+      log += Math.log(q == 2 || motorOrder(q) ? BESIDE_BLADE_PASS : ODD_BESIDE_BLADE_PASS);
     } else if (q < blades && q != 1) {
       log += Math.log(PART_OF_BLADE_PASS);
     }
@@ -193,6 +248,15 @@ final class ShaftOrders {
     return log;
   }
 
+  private static boolean isClear(double[] lines, int blades) {
+    return blades < lines.length && lines[blades] >= CHANCE_LINE_NATS;
+  }
+
+  /** Whether a line is so strong that the search might as well have followed it. */
+  private boolean rivalsComb(double order) {
+    return energy(order) > RIVAL * energy(1.0);
+  }
+
   /** Whether blade-pass of a reading lies where lines can be heard at all. */
   boolean bladePassInRange(Reading reading) {
     return reading.blades() <= stack.highestOrder() * reading.combOrder();
@@ -203,13 +267,17 @@ final class ShaftOrders {
    * made of those and may be any part of what the fan's is.
    */
   boolean bladePassHeard(Reading reading) {
-    double bladePass = (double) reading.blades() / reading.combOrder();
+    return bladePassHeard(reading.combOrder(), reading.blades());
+  }
+
+  private boolean bladePassHeard(int q, int blades) {
+    double bladePass = (double) blades / q;
     double power = stack.power(bladePass);
-    if (Double.isNaN(power) || nats(bladePass, power) > CHANCE_LINE_NATS) {
+    if (Double.isNaN(power) || evidence(bladePass) > CHANCE_LINE_NATS) {
       return true;
     }
     for (double order : strongestOrders()) {
-      if (nats(order, stack.power(order)) > StandingChoice.CLEAR_NATS) {
+      if (evidence(order) > StandingChoice.CLEAR_NATS) {
         return false;
       }
     }
@@ -244,8 +312,8 @@ final class ShaftOrders {
     return switch (blades) {
       case 1 -> 0.001;
       case 2 -> 0.003;
-      case 3 -> 0.04;
-      case 4 -> 0.02;
+      case 3 -> 0.015;
+      case 4 -> 0.015;
       case 5 -> 0.12;
       case 6 -> 0.03;
       case 7 -> 0.20;
@@ -275,28 +343,32 @@ final class ShaftOrders {
       }
       double order = (double) k / q;
       double power = stack.power(order);
-      result[k] =
-          Double.isNaN(power) ? 0.0 : Math.min(CHANCE_LINE_NATS, nats(order, power) - CHOICE_NATS);
+      boolean multiple = k % q == 0;
+      double nats = Double.isNaN(power) ? 0.0 : evidence(order);
+      boolean skirt = !multiple && nats > 0.0 && isSkirt(order, q);
+      result[k] = Math.min(skirt ? 0.0 : CHANCE_LINE_NATS, nats - CHOICE_NATS);
     }
     return result;
   }
 
+  /**
+   * Whether a place is but beside a line: one that doesn't move with the comb is smeared over many.
+   */
+  private boolean isSkirt(double order, int q) {
+    int reach = Math.min(SKIRT_REACH, stack.cycles() / (2 * q));
+    return reach > LINE_REACH && stack.distance(order, reach) > LINE_REACH;
+  }
+
   /** What the orders of the shaft, blade-pass and others, say for a number of blades [nat]. */
   private static double fit(double[] lines, int blades) {
-    double bladePass = 0.0;
     double dense = 0.0;
     double shaft = 0.0;
     double other = 0.0;
     for (int k = 1; k < lines.length; k++) {
-      if (Double.isNaN(lines[k])) {
+      if (Double.isNaN(lines[k]) || k % blades == 0) {
         continue;
       }
       double ratio = Math.exp(lines[k]);
-      if (k % blades == 0) {
-        double presence = bladePassPresence(k / blades);
-        bladePass += Math.log(1.0 - presence + presence * ratio);
-        continue;
-      }
       double everywhere = k <= 2 * blades ? 0.8 : 0.3;
       dense += Math.log(1.0 - everywhere + everywhere * ratio);
       int beside = Math.min(k % blades, blades - k % blades);
@@ -316,9 +388,47 @@ final class ShaftOrders {
         Math.log(1.0 - SHAFT_HEARD + SHAFT_HEARD * Math.exp(shaft))
             + Math.log(1.0 - OTHERS_HEARD + OTHERS_HEARD * Math.exp(other));
     double top = Math.max(sparse, dense);
-    return bladePass
+    return bladePassFit(lines, blades)
         + top
         + Math.log((1.0 - UNEVEN) * Math.exp(sparse - top) + UNEVEN * Math.exp(dense - top));
+  }
+
+  /**
+   * What the multiples of blade-pass say for a number of blades [nat]. Their levels fall off: where
+   * low multiples are clear, blade-pass is, and beyond some that are missing a further one is ever
+   * less likely. All lengths of the gap before a multiple are kept alive.
+   */
+  private static double bladePassFit(double[] lines, int blades) {
+    double[] gap = new double[LONGEST_GAP + 1];
+    gap[0] = 1.0;
+    double first = bladePassPresence(1);
+    for (int m = 2; m <= LOW_MULTIPLES && m * blades < lines.length; m++) {
+      first = lines[m * blades] > CLEAR_MULTIPLE ? FIRST_OF_SEVERAL : first;
+    }
+    double log = 0.0;
+    for (int k = blades; k < lines.length; k += blades) {
+      double ratio = Double.isNaN(lines[k]) ? 1.0 : Math.exp(lines[k]);
+      double there = 0.0;
+      double sum = 0.0;
+      double shifted = 0.0;
+      for (int g = 0; g <= LONGEST_GAP; g++) {
+        double presence =
+            k == blades ? first : bladePassPresence(k / blades) * Math.pow(AFTER_GAP, g);
+        double weight = gap[g];
+        there += weight * presence * ratio;
+        double missing = weight * (1.0 - presence);
+        gap[g] = shifted + (g == LONGEST_GAP ? missing : 0.0);
+        shifted = missing;
+        sum += missing;
+      }
+      gap[0] = there;
+      sum += there;
+      for (int g = 0; g <= LONGEST_GAP; g++) {
+        gap[g] /= sum;
+      }
+      log += Math.log(sum);
+    }
+    return log;
   }
 
   /**
@@ -354,52 +464,74 @@ final class ShaftOrders {
     return CombSearch.presence(harmonic) / (beyond * beyond);
   }
 
-  private double nats(double order, double power) {
-    return LineEvidence.ofMean(power, Math.min(MOST_INDEPENDENT, stack.independent(order)));
+  /**
+   * Evidence of a line [nat]. At a whole multiple of the comb's spacing it may be smeared: where
+   * the speed wanders faster than it can be followed, the power is spread over many bins.
+   */
+  private double evidence(double order) {
+    double independent = Math.min(MOST_INDEPENDENT, stack.independent(order));
+    double sharp = LineEvidence.ofMean(stack.power(order), independent);
+    int reach = (int) Math.min(SMEAR_REACH, SMEAR * order * stack.cycles());
+    if (reach <= LINE_REACH || order != Math.rint(order)) {
+      return sharp;
+    }
+    double count = Math.min(MOST_INDEPENDENT, 0.5 * (2 * reach + 1) * stack.count(order));
+    return Math.max(sharp, LineEvidence.ofMean(stack.meanAround(order, reach), count));
   }
 
   /** Least common multiples of usual numbers of slots and poles (judgement). */
   private static boolean motorOrder(int k) {
-    return k == 4 || k == 8 || k == 12 || k == 16 || k == 24 || k == 36;
+    return k == 4 || k == 6 || k == 8 || k == 12 || k == 16 || k == 24 || k == 36;
   }
 
-  /** How well the strongest orders suit a number of blades [nat]. */
+  /**
+   * How well the ranks of the strongest lines suit a number of blades [nat]: the probability that
+   * those of them that are orders of the shaft come in the order they do, if each is next with a
+   * probability that goes with its weight (Plackett 1975, Luce 1959). Which of them are there is
+   * judged elsewhere.
+   */
   private double strongest(int q, int blades) {
-    int last = (int) Math.floor(Math.min(stack.highestOrder(), STRONGEST_RANGE) * q);
-    int multiples = Math.max(1, last / blades);
-    int others = Math.max(1, last - last / blades);
-    double weights = 0.0;
-    for (int m = 1; m <= multiples; m++) {
-      weights += strengthWeight(m);
-    }
+    List<Double> weights = new ArrayList<>();
     double total = 0.0;
-    int rank = 0;
-    for (double line : strongestOrders()) {
-      int k = (int) Math.rint(line * q);
-      double m = (double) k / blades;
-      double onBladePass = STRONG_ON_BLADE_PASS[rank++];
-      total +=
-          Math.log(
-              k % blades == 0
-                  ? onBladePass * strengthWeight(m) / weights
-                  : (1.0 - onBladePass) * otherWeight(k, blades, others));
+    boolean led = false;
+    for (double line : strongestLines()) {
+      double k = Math.max(1.0, Math.rint(line * q));
+      double m = Math.max(1.0, Math.rint(line * q / blades));
+      if (isAt(line, m * blades / q)) {
+        weights.add(strengthWeight(m));
+        led = true;
+      } else if (isAt(line, k / q)) {
+        double weight = otherWeight((int) k, blades);
+        if (weight > 0.0) {
+          weights.add(weight);
+        } else if (!led) {
+          total += Math.log(STRANGE);
+        }
+      }
+    }
+    double left = 0.0;
+    for (int i = weights.size() - 1; i >= 0; i--) {
+      left += weights.get(i);
+      total += Math.log(weights.get(i) / left);
     }
     return total;
   }
 
+  private boolean isAt(double line, double order) {
+    return Math.abs(line - order) * stack.cycles() < LINE_REACH;
+  }
+
   /**
-   * How often an order is the strongest of those that are no multiples of blade-pass: imbalance is
-   * heard once and twice a turn, sidebands stand beside blade-pass (common practice, no source; the
-   * weights are a judgement).
+   * How often an order that is no multiple of blade-pass is stronger than others, beside 1 for
+   * blade-pass: imbalance is heard once and twice a turn, sidebands stand beside blade-pass, motors
+   * have orders of their own (common practice, no source; the weights are a judgement). 0 for any
+   * other.
    */
-  private static double otherWeight(int k, int blades, int others) {
-    double weight = (1.0 - ONCE - TWICE - BESIDE) / others;
-    if (k == 1) {
-      weight += ONCE;
-    } else if (k == 2) {
-      weight += TWICE;
+  private static double otherWeight(int k, int blades) {
+    if (k <= 2) {
+      return k == 1 ? ONCE : TWICE;
     }
-    return Math.abs(k - blades) == 1 ? weight + 0.5 * BESIDE : weight;
+    return motorOrder(k) ? MOTOR : Math.abs(k - blades) == 1 ? BESIDE : 0.0;
   }
 
   /**
@@ -410,6 +542,57 @@ final class ShaftOrders {
     return 1.0 / Math.pow(harmonic * beyond, 2);
   }
 
+  private List<Double> strongLines;
+
+  /** Orders of the comb at which the strongest lines of all stand, a whole multiple or not. */
+  private List<Double> strongestLines() {
+    if (strongLines == null) {
+      StackedLines lines = new StackedLines(stack, stack.highestOrder(), LEAST_POWER);
+      strongLines =
+          lines.lines().stream()
+              .filter(line -> isThere(line))
+              .sorted(
+                  Comparator.comparingDouble((StackedLines.Line line) -> energy(line.order()))
+                      .reversed())
+              .limit(STRONGEST_LINES)
+              .map(StackedLines.Line::order)
+              .toList();
+    }
+    return strongLines;
+  }
+
+  private boolean isThere(StackedLines.Line line) {
+    double m = Math.rint(line.order());
+    boolean multiple = m >= 1.0 && isAt(line.order(), m);
+    if (evidence(multiple ? m : line.order()) <= CHANCE_LINE_NATS) {
+      return false;
+    }
+    // What the comb's own line isn't smeared by, a lower one of the shaft isn't either.
+    double own = energy(1.0) / stack.mean(stack.cycles());
+    return multiple || energy(line.order()) < Math.max(SHARP, 1.5 * own) * line.power();
+  }
+
+  /** Power of a line with what is smeared about it [1 under noise]. */
+  private double energy(double order) {
+    int middle = (int) Math.rint(order * stack.cycles());
+    return stack.mean(middle) + skirt(middle, 1) + skirt(middle, -1);
+  }
+
+  /** Sum of the powers beside a line until they are noise or rise to the next line. */
+  private double skirt(int middle, int direction) {
+    double sum = 0.0;
+    double least = stack.mean(middle);
+    for (int d = 1; d <= SMEAR_REACH; d++) {
+      double power = stack.mean(middle + d * direction);
+      if (power < SKIRT_END || power > RISES * least) {
+        break;
+      }
+      least = Math.min(least, power);
+      sum += power;
+    }
+    return sum;
+  }
+
   private List<Double> strongOrders;
 
   private List<Double> strongestOrders() {
@@ -418,7 +601,7 @@ final class ShaftOrders {
       List<double[]> lines = new ArrayList<>();
       for (int m = 1; m <= (int) Math.min(stack.highestOrder(), STRONGEST_RANGE); m++) {
         double power = stack.power(m);
-        if (!Double.isNaN(power) && nats(m, power) > CHANCE_LINE_NATS) {
+        if (!Double.isNaN(power) && evidence(m) > CHANCE_LINE_NATS) {
           lines.add(new double[] {m, power});
         }
       }
@@ -435,7 +618,7 @@ final class ShaftOrders {
     int count = 0;
     for (int m = 1; m <= (int) highest; m++) {
       double power = stack.power(m);
-      if (!Double.isNaN(power) && nats(m, power) > CHANCE_LINE_NATS) {
+      if (!Double.isNaN(power) && evidence(m) > CHANCE_LINE_NATS) {
         count++;
       }
     }

@@ -13,6 +13,9 @@ final class StackedLines {
   /** Nearer to a stronger line than this a line may be its side lobe [bins]. */
   private static final int APART = 6;
 
+  /** The whitened floor is hardly anywhere lower than this [1]. */
+  private static final double LEAST_FLOOR = 0.5;
+
   /** Weaker lines say nothing: side lobes of strong ones are among them [dB]. */
   private static final double WEAKEST_DB = -30.0;
 
@@ -38,17 +41,19 @@ final class StackedLines {
   StackedLines(OrderPowers stack, double highestOrder, double leastPower) {
     int cycles = stack.cycles();
     int last = (int) (Math.min(highestOrder, stack.highestOrder()) * cycles);
-    double[] power = new double[last + APART + 1];
-    for (int k = 3; k < power.length; k++) {
-      double value = stack.power((double) k / cycles);
-      power[k] = Double.isNaN(value) ? 0.0 : value;
+    double[] mean = new double[last + APART + 1];
+    for (int k = 3; k < mean.length; k++) {
+      mean[k] = stack.mean(k);
     }
     List<double[]> found = new ArrayList<>();
     double greatest = 0.0;
     for (int k = APART; k <= last; k++) {
-      if (power[k] >= leastPower && isGreatest(power, k)) {
-        found.add(new double[] {(k + offset(power, k)) / cycles, power[k]});
-        greatest = Math.max(greatest, power[k]);
+      if (mean[k] >= LEAST_FLOOR * leastPower && isGreatest(mean, k)) {
+        double power = stack.power((double) k / cycles);
+        if (power >= leastPower) {
+          found.add(new double[] {(k + offset(mean, k)) / cycles, power});
+          greatest = Math.max(greatest, power);
+        }
       }
     }
     for (double[] each : found) {
