@@ -52,10 +52,24 @@ final class OrderStack {
    * @param seconds wanted length of a window [s]
    */
   OrderStack(double spacingHz, double seconds) {
+    this(spacingHz, seconds, true);
+  }
+
+  private OrderStack(double spacingHz, double seconds, boolean withEnvelope) {
     int wanted = (int) Math.round(Math.log(spacingHz * seconds) / Math.log(2.0));
     this.cycles = 1 << Math.max(4, Math.min(15, wanted));
     this.sum = new OrderPowers(cycles, MOST_BINS);
-    this.envelope = new EnvelopeStack(cycles);
+    this.envelope = withEnvelope ? new EnvelopeStack(cycles) : null;
+  }
+
+  /**
+   * A stack of the lines alone.
+   *
+   * @param spacingHz typical spacing of the comb [Hz]
+   * @param seconds wanted length of a window [s]
+   */
+  static OrderStack ofLines(double spacingHz, double seconds) {
+    return new OrderStack(spacingHz, seconds, false);
   }
 
   private static float[] kernel() {
@@ -216,7 +230,9 @@ final class OrderStack {
         sum.add(k, power[k]);
       }
     }
-    envelope.add(ring, bell, filled, power, lines);
+    if (envelope != null) {
+      envelope.add(ring, bell, filled, power, lines);
+    }
   }
 
   /** Reads the sound at evenly spaced moments; outside it is silent. */
@@ -244,7 +260,8 @@ final class OrderStack {
   }
 
   /**
-   * The lines of the noise's envelope by order of the comb: what the noise swells and fades with.
+   * The lines of the noise's envelope by order of the comb: what the noise swells and fades with;
+   * not for a stack of the lines alone.
    */
   OrderPowers envelope() {
     return envelope.lines();

@@ -25,6 +25,12 @@ public final class SpeedAnalyser implements SampleSink {
   private static final double KEPT_RATE_HZ = 14_400.0;
   private static final double STACK_WINDOW_S = 4.0;
 
+  /** A shorter run shows too few of its orders to compare them. */
+  private static final int FEWEST_IN_RUN = 16;
+
+  /** So many frames of a run show its orders. */
+  private static final int ENOUGH_OF_RUN = 80;
+
   /** A recording with less than this on one comb can't be told from a chord [s]. */
   private static final double LEAST_KNOWN_S = 4.0;
 
@@ -115,10 +121,10 @@ public final class SpeedAnalyser implements SampleSink {
       hz = times(first.hz(), link);
       alive |= first.motion() != CombMotion.STANDS;
       glides |= first.motion() == CombMotion.GLIDES;
-      several |= first.path().isComb();
+      several |= first.isComb();
       changes += first.path().changes();
       left = analysis.left().size() > left.size() ? analysis.left() : left;
-      stackRuns(times(first.searched(), link), first.path(), keepFrom, keepTo);
+      stackRuns(hz, times(first.searched(), link), first.path(), keepFrom, keepTo);
     }
     main.append(hz, first == null ? null : first.deviation(), keepFrom, keepTo);
     SegmentAnalysis.Comb second = combs.size() < 2 ? null : combs.get(1);
@@ -159,27 +165,60 @@ public final class SpeedAnalyser implements SampleSink {
     return result;
   }
 
-  private void stackRuns(double[] hz, CombPath path, int keepFrom, int keepTo) {
-    int last = Math.min(keepTo, hz.length);
-    double[] times = new double[hz.length];
-    for (int i = 0; i < hz.length; i++) {
-      times[i] = (i + 1.0) * analysis.hop();
-    }
+  /**
+   * Stacks the runs of a comb and puts those that are on another multiple on the one before.
+   *
+   * @param hz spacing by frame, changed in runs on another multiple [Hz]
+   * @param searched the same without what was followed beyond the runs [Hz]
+   */
+  private void stackRuns(double[] hz, double[] searched, CombPath path, int keepFrom, int keepTo) {
+    int last = Math.min(keepTo, searched.length);
     int from = keepFrom;
     while (from < last) {
-      if (Double.isNaN(hz[from])) {
+      if (Double.isNaN(searched[from])) {
         from++;
         continue;
       }
       int to = from + 1;
-      while (to < last && !Double.isNaN(hz[to]) && path.joined()[to]) {
+      while (to < last && !Double.isNaN(searched[to]) && path.joined()[to]) {
         to++;
       }
       if (stack == null) {
-        stack = new OrderStack(hz[(from + to) / 2], STACK_WINDOW_S);
+        stack = new OrderStack(searched[(from + to) / 2], STACK_WINDOW_S);
+      } else if (from > keepFrom && to - from >= FEWEST_IN_RUN) {
+        OrderStack own = OrderStack.ofLines(searched[(from + to) / 2], STACK_WINDOW_S);
+        stack(own, searched, from, Math.min(to, from + ENOUGH_OF_RUN));
+        double factor = RunMultiples.factor(stack.lines(), own.lines());
+        if (factor != 1.0) {
+          rescale(searched, from, to, factor);
+          rescale(hz, from, to, factor);
+        }
       }
-      stack.add(audio, rate, times, hz, from, to, analysis.highestHz(), analysis.standing());
+      stack(stack, searched, from, to);
       from = to;
+    }
+  }
+
+  private void stack(OrderStack target, double[] hz, int from, int to) {
+    double[] times = new double[hz.length];
+    for (int i = 0; i < hz.length; i++) {
+      times[i] = (i + 1.0) * analysis.hop();
+    }
+    target.add(audio, rate, times, hz, from, to, analysis.highestHz(), analysis.standing());
+  }
+
+  /** Multiplies a run and the known frames that lead to it and from it. */
+  private static void rescale(double[] hz, int from, int to, double factor) {
+    int first = from;
+    while (first > 0 && !Double.isNaN(hz[first - 1])) {
+      first--;
+    }
+    int last = to;
+    while (last < hz.length && !Double.isNaN(hz[last])) {
+      last++;
+    }
+    for (int i = first; i < last; i++) {
+      hz[i] *= factor;
     }
   }
 

@@ -261,6 +261,118 @@ class SpeedAnalyserTest {
     assertTrue(inside >= 0.9 * count, inside + " of " + count + " inside");
   }
 
+  /**
+   * The shaft's own lines make the better comb here, but only blade-pass tells the speed sharply
+   * enough for orders as high as itself.
+   */
+  @Test
+  void manyBladesAreFoundBehindLoudShaftOrders() {
+    for (int seed = 0; seed < 3; seed++) {
+      SimulatedFan fan =
+          new SimulatedFan(43, 0, 3052)
+              .bladePass(25, 17)
+              .order(1, 20)
+              .order(2, 19)
+              .jitter(0.2, 0.5)
+              .fixed(2337.0, 21)
+              .make(20, 80 + seed);
+      SpeedResult result = fan.analyse(SpeedHints.none(), 4096);
+      assertEquals(3052.0, result.medianRpm().value(), 0.002 * 3052.0, "seed " + seed);
+      assertEquals(43, result.blades());
+    }
+  }
+
+  /** Without blade-pass a fixed line isn't taken for it, near a multiple of the shaft or not. */
+  @Test
+  void aFixedLineIsNoBladePassOfShaftOrders() {
+    for (int seed = 0; seed < 4; seed++) {
+      SpeedResult result =
+          new SimulatedFan(43, 0, 3052)
+              .order(1, 20)
+              .order(2, 19)
+              .jitter(0.2, 0.5)
+              .fixed(3052.0 / 60.0 * (40.0 + 0.25 * seed), 26)
+              .make(20, 90 + seed)
+              .analyse(SpeedHints.none(), 4096);
+      assertRightOrUnknown(3052.0, result);
+      assertEquals(null, result.blades(), "seed " + seed);
+    }
+  }
+
+  /** A motor's order beside blade-pass, as loud as it. */
+  @Test
+  void aLoudMotorOrderIsNoBladePass() {
+    int right = 0;
+    for (int seed = 0; seed < 4; seed++) {
+      SpeedResult result =
+          new SimulatedFan(7, 0, 4310)
+              .bladePass(22, Double.NaN, 14)
+              .order(1, 17)
+              .order(2, 19)
+              .order(12, 22)
+              .jitter(0.12, 0.5)
+              .make(20, 100 + seed)
+              .analyse(SpeedHints.none(), 4096);
+      assertRightOrUnknown(4310.0, result);
+      right += result.medianRpm().known() ? 1 : 0;
+      assertTrue(result.blades() == null || result.blades() == 7);
+    }
+    assertTrue(right >= 3, "right: " + right);
+  }
+
+  /** Where a fan rests, the mains may be all that is left near its comb. */
+  @Test
+  void humIsNotFollowedThroughAStop() {
+    int known = 0;
+    for (int seed = 0; seed < 3; seed++) {
+      SimulatedFan fan =
+          new SimulatedFan(37, 7.0, 3547.0, 8.3, 0.0, 12.0, 0.0, 14.0, 4297.0)
+              .bladePass(22, 18, 19)
+              .order(1, 14)
+              .order(2, 19)
+              .order(4, 21)
+              .jitter(0.07, 0.5)
+              .fixed(50.01, 14)
+              .fixed(100.02, 15)
+              .fixed(150.03, 20)
+              .fixed(200.04, 19)
+              .fixed(300.06, 12)
+              .make(24, 110 + seed);
+      SpeedTrack track = fan.analyse(SpeedHints.none(), 4096).track();
+      for (int i = 0; i < track.frames(); i++) {
+        double rpm = track.rpm()[i];
+        if (!Double.isNaN(rpm)) {
+          known++;
+          double truth = fan.meanRpm(track.timeS()[i], 0.512);
+          assertEquals(1.0, rpm / truth, 0.1, "seed " + seed + ", " + track.timeS()[i] + " s");
+        }
+      }
+    }
+    assertTrue(known > 3 * 60, "known: " + known);
+  }
+
+  /** One line of the hum is loud, the others are too faint to be seen at once. */
+  @Test
+  void oneLoudLineOfTheHumIsNoComb() {
+    int right = 0;
+    for (int seed = 0; seed < 4; seed++) {
+      SpeedResult result =
+          new SimulatedFan(23, 0, 2606)
+              .bladePass(21, Double.NaN, 14, 16)
+              .order(1, 15)
+              .order(2, 13)
+              .jitter(0.2, 0.5)
+              .fixed(99.98, 23)
+              .fixed(199.96, 11)
+              .fixed(299.94, 10)
+              .make(24, 120 + seed)
+              .analyse(SpeedHints.none(), 4096);
+      assertRightOrUnknown(2606.0, result);
+      right += result.medianRpm().known() ? 1 : 0;
+    }
+    assertTrue(right >= 2, "right: " + right);
+  }
+
   private static void assertRightOrUnknown(double rpm, SpeedResult result) {
     if (result.medianRpm().known()) {
       assertEquals(rpm, result.medianRpm().value(), 0.01 * rpm);

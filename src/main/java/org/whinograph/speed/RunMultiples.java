@@ -1,0 +1,117 @@
+package org.whinograph.speed;
+
+import java.util.ArrayList;
+import java.util.Comparator;
+import java.util.List;
+
+/**
+ * Which multiple of the comb heard so far the comb of a new run is. After a silence the search may
+ * take up another multiple of the shaft, and the speed may be another too: what stays are the
+ * orders. The run's lines are laid over those of all runs before at every ratio at which some line
+ * meets another, and the ratio at which clearly more of them meet than at one to one is taken.
+ *
+ * <p>All thresholds are a judgement.
+ */
+final class RunMultiples {
+  private static final double LEAST_POWER = 6.0;
+
+  /** Evidence of a line that counts, and what one may say [nat]. */
+  private static final double LINE_NATS = 7.0;
+
+  private static final int MOST_LINES = 10;
+
+  /** Lines meet if their orders differ by no more than each may be off: a part of it [1]. */
+  private static final double NEAR = 0.0005;
+
+  /** And a part of a bin. */
+  private static final double BINS = 0.4;
+
+  /** Lines that must meet, and how many more than at one to one. */
+  private static final int FEWEST = 3;
+
+  private static final int MORE = 2;
+
+  /** Greatest numbers of a ratio, and of a whole multiple. */
+  private static final int MOST_PARTS = 12;
+
+  private RunMultiples() {}
+
+  /**
+   * Finds the ratio.
+   *
+   * @param before orders of all runs before
+   * @param run orders of the run
+   * @return what the run's spacing is to be multiplied by, 1 without evidence
+   */
+  static double factor(OrderPowers before, OrderPowers run) {
+    List<Line> known = lines(before);
+    List<Line> fresh = lines(run);
+    int least = meeting(known, fresh, 1.0) + MORE;
+    double best = 1.0;
+    int most = Math.max(FEWEST, least) - 1;
+    for (Line a : known) {
+      for (Line b : fresh) {
+        double ratio = simple(b.order / a.order, a.uncertain() + b.uncertain());
+        int count = Double.isNaN(ratio) ? 0 : meeting(known, fresh, ratio);
+        if (count > most) {
+          most = count;
+          best = ratio;
+        }
+      }
+    }
+    return best;
+  }
+
+  /** A line of a stack and the width of its bins [orders of the comb]. */
+  private record Line(double order, double bin) {
+    /** How far the order may be off [1]. */
+    double uncertain() {
+      return NEAR + BINS * bin / order;
+    }
+  }
+
+  /** The strongest lines. */
+  private static List<Line> lines(OrderPowers stack) {
+    List<StackedLines.Line> found = new ArrayList<>();
+    for (StackedLines.Line line :
+        new StackedLines(stack, stack.highestOrder(), LEAST_POWER).lines()) {
+      double independent = Math.min(ShaftOrders.MOST_INDEPENDENT, stack.independent(line.order()));
+      if (LineEvidence.ofMean(line.power(), independent) > LINE_NATS) {
+        found.add(line);
+      }
+    }
+    return found.stream()
+        .sorted(Comparator.comparingDouble(StackedLines.Line::power).reversed())
+        .limit(MOST_LINES)
+        .map(line -> new Line(line.order(), 1.0 / stack.cycles()))
+        .toList();
+  }
+
+  /** Number of a run's lines that meet one of those before. */
+  private static int meeting(List<Line> known, List<Line> fresh, double factor) {
+    int count = 0;
+    for (Line b : fresh) {
+      boolean meets = false;
+      for (Line a : known) {
+        meets |= Math.abs(b.order / factor / a.order - 1.0) < a.uncertain() + b.uncertain();
+      }
+      count += meets ? 1 : 0;
+    }
+    return count;
+  }
+
+  /** The ratio of small whole numbers next to a ratio, NaN if none is near. */
+  private static double simple(double ratio, double uncertain) {
+    for (int q = 1; q <= MOST_PARTS; q++) {
+      for (int p = 1; p <= (q == 1 ? ShaftOrders.MOST_BLADES : MOST_PARTS); p++) {
+        if (Math.abs(ratio * q / p - 1.0) < uncertain) {
+          return (double) p / q;
+        }
+        if (Math.abs(ratio * p / q - 1.0) < uncertain) {
+          return (double) q / p;
+        }
+      }
+    }
+    return Double.NaN;
+  }
+}

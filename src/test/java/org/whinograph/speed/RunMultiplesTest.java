@@ -1,0 +1,54 @@
+package org.whinograph.speed;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+
+import java.util.Random;
+import org.junit.jupiter.api.Test;
+
+/** Orders are what stays when a shaft turns at another speed: their definition. */
+class RunMultiplesTest {
+  private static final int CYCLES = 512;
+  private static final int WINDOWS = 6;
+
+  private final Random random = new Random(83);
+
+  /** Powers of noise, exponentially distributed, with lines at some orders of the comb. */
+  private OrderPowers run(double... orders) {
+    OrderPowers powers = new OrderPowers(CYCLES, 24 * CYCLES);
+    for (int w = 0; w < WINDOWS; w++) {
+      for (int k = 1; k < 24 * CYCLES; k++) {
+        float power = (float) -Math.log(1.0 - random.nextDouble());
+        for (double order : orders) {
+          double off = Math.abs(k - order * CYCLES);
+          power += off < 0.6 ? 60f : off < 1.6 ? 20f : 0f;
+        }
+        powers.add(k, power);
+      }
+    }
+    return powers;
+  }
+
+  @Test
+  void aRunOnTwiceTheCombIsPutBack() {
+    OrderPowers before = run(1, 2, 7, 12, 14);
+    assertEquals(0.5, RunMultiples.factor(before, run(0.5, 1, 3.5, 6, 7)));
+    assertEquals(2.0, RunMultiples.factor(run(0.5, 1, 3.5, 6, 7), before));
+  }
+
+  @Test
+  void theShaftsOwnCombIsPutOnBladePass() {
+    assertEquals(9.0, RunMultiples.factor(run(1, 2, 1.0 / 9, 2.0 / 9), run(1, 2, 9, 18)));
+  }
+
+  @Test
+  void theSameCombStaysWhateverElseIsHeard() {
+    OrderPowers before = run(1, 2, 3, 0.43, 1.77);
+    assertEquals(1.0, RunMultiples.factor(before, run(1, 2, 3, 0.39, 1.61)));
+  }
+
+  @Test
+  void twoLinesThatMeetAreNoEvidence() {
+    assertEquals(1.0, RunMultiples.factor(run(1, 2), run(0.5, 1)));
+    assertEquals(1.0, RunMultiples.factor(run(1, 2, 7), run()));
+  }
+}
