@@ -21,20 +21,10 @@ final class ShaftOrders {
   static final int MOST_BLADES = 64;
 
   /** One unrelated line for every thousand places (judgement): nobody may be surer than that. */
-  private static final double CHANCE_LINE_NATS = 7.0;
+  static final double CHANCE_LINE_NATS = 7.0;
 
-  private static final double ONCE = 0.2;
-  private static final double TWICE = 0.1;
-  private static final double MOTOR = 0.1;
-  private static final double BESIDE = 0.07;
-
-  /** How often any other order is stronger than all of blade-pass (judgement). */
-  private static final double STRANGE = 0.15;
-
-  /** Multiples of the spacing among which the strongest lines are sought. */
-  private static final double STRONGEST_RANGE = 24.0;
-
-  private static final int STRONGEST_LINES = 6;
+  /** Multiples of the spacing among which clear lines are sought. */
+  private static final double CLEAR_RANGE = 24.0;
 
   /** What the choice of the greater of two bins and a floor known by thirty bins only is worth. */
   private static final double CHOICE_NATS = 1.2;
@@ -103,23 +93,6 @@ final class ShaftOrders {
   /** Half width of a line of the envelope: the window's square has lobes of 4 bins and more. */
   private static final int SWELL_REACH = 6;
 
-  /** How far a line that smears may reach, and how far a line of the shaft is off [bins]. */
-  private static final int SKIRT_REACH = 10;
-
-  private static final int LINE_REACH = 2;
-
-  /** Farthest reach of a smeared line [bins], and where it ends: in noise, or where power rises. */
-  private static final int SMEAR_REACH = 24;
-
-  private static final double SKIRT_END = 2.0;
-  private static final double RISES = 2.5;
-
-  /** Energy over power of a line that isn't smeared: a Hann window gives 1.5 [1]. */
-  private static final double SHARP = 4.0;
-
-  /** Part of its own order over which a line may be smeared [1]. */
-  private static final double SMEAR = 0.004;
-
   /** A line of the envelope further from its place than this is something else's [bins]. */
   private static final double SWELL_OFF = 0.4;
 
@@ -152,6 +125,9 @@ final class ShaftOrders {
   private final double spacingHz;
   private final SpeedHints hints;
   private final double highest;
+  private final OrderEvidence evidence;
+  private final OrderRanks ranks;
+  private final boolean clearMultiples;
 
   /**
    * Prepares.
@@ -166,6 +142,10 @@ final class ShaftOrders {
     this.spacingHz = spacingHz;
     this.hints = hints;
     this.highest = Math.min(this.stack.highestOrder(), HIGHEST_ORDER);
+    this.evidence = new OrderEvidence(this.stack);
+    this.ranks = new OrderRanks(evidence);
+    int last = (int) Math.min(this.stack.highestOrder(), CLEAR_RANGE);
+    this.clearMultiples = evidence.multiples(last, StandingChoice.CLEAR_NATS) > 0;
   }
 
   /** All readings with their probabilities, which make 1, most probable first. */
@@ -191,10 +171,12 @@ final class ShaftOrders {
         if (lines == null) {
           lines = lineNats(q);
         }
-        if (aside && !(isClear(lines, blades) && rivalsComb((double) blades / q))) {
+        if (aside
+            && !(isClear(lines, blades)
+                && evidence.energy((double) blades / q) > RIVAL * evidence.energy(1.0))) {
           continue;
         }
-        double log = prior + fit(lines, blades) + strongest(q, blades) + swell(q, blades);
+        double log = prior + fit(lines, blades) + ranks.log(q, blades) + swell(q, blades);
         log += bladePassHeard(q, blades) ? 0.0 : Math.log(NOT_HEARD);
         pairs.add(new int[] {q, blades});
         logs.add(log);
@@ -252,11 +234,6 @@ final class ShaftOrders {
     return blades < lines.length && lines[blades] >= CHANCE_LINE_NATS;
   }
 
-  /** Whether a line is so strong that the search might as well have followed it. */
-  private boolean rivalsComb(double order) {
-    return energy(order) > RIVAL * energy(1.0);
-  }
-
   /** Whether blade-pass of a reading lies where lines can be heard at all. */
   boolean bladePassInRange(Reading reading) {
     return reading.blades() <= stack.highestOrder() * reading.combOrder();
@@ -272,16 +249,9 @@ final class ShaftOrders {
 
   private boolean bladePassHeard(int q, int blades) {
     double bladePass = (double) blades / q;
-    double power = stack.power(bladePass);
-    if (Double.isNaN(power) || evidence(bladePass) > CHANCE_LINE_NATS) {
-      return true;
-    }
-    for (double order : strongestOrders()) {
-      if (evidence(order) > StandingChoice.CLEAR_NATS) {
-        return false;
-      }
-    }
-    return true;
+    boolean heard =
+        Double.isNaN(stack.power(bladePass)) || evidence.nats(bladePass) > CHANCE_LINE_NATS;
+    return heard || !clearMultiples;
   }
 
   /**
@@ -300,7 +270,7 @@ final class ShaftOrders {
    * @param readings the readings
    */
   double noChord(List<Reading> readings) {
-    StackedLines lines = new StackedLines(stack, STRONGEST_RANGE, LEAST_POWER);
+    StackedLines lines = new StackedLines(stack, CLEAR_RANGE, LEAST_POWER);
     return new FixedTones(lines).fan(readings);
   }
 
@@ -343,20 +313,11 @@ final class ShaftOrders {
       }
       double order = (double) k / q;
       double power = stack.power(order);
-      boolean multiple = k % q == 0;
-      double nats = Double.isNaN(power) ? 0.0 : evidence(order);
-      boolean skirt = !multiple && nats > 0.0 && isSkirt(order, q);
+      double nats = Double.isNaN(power) ? 0.0 : evidence.nats(order);
+      boolean skirt = k % q != 0 && nats > 0.0 && evidence.isSkirt(order, 1.0 / q);
       result[k] = Math.min(skirt ? 0.0 : CHANCE_LINE_NATS, nats - CHOICE_NATS);
     }
     return result;
-  }
-
-  /**
-   * Whether a place is but beside a line: one that doesn't move with the comb is smeared over many.
-   */
-  private boolean isSkirt(double order, int q) {
-    int reach = Math.min(SKIRT_REACH, stack.cycles() / (2 * q));
-    return reach > LINE_REACH && stack.distance(order, reach) > LINE_REACH;
   }
 
   /** What the orders of the shaft, blade-pass and others, say for a number of blades [nat]. */
@@ -464,164 +425,13 @@ final class ShaftOrders {
     return CombSearch.presence(harmonic) / (beyond * beyond);
   }
 
-  /**
-   * Evidence of a line [nat]. At a whole multiple of the comb's spacing it may be smeared: where
-   * the speed wanders faster than it can be followed, the power is spread over many bins.
-   */
-  private double evidence(double order) {
-    double independent = Math.min(MOST_INDEPENDENT, stack.independent(order));
-    double sharp = LineEvidence.ofMean(stack.power(order), independent);
-    int reach = (int) Math.min(SMEAR_REACH, SMEAR * order * stack.cycles());
-    if (reach <= LINE_REACH || order != Math.rint(order)) {
-      return sharp;
-    }
-    double count = Math.min(MOST_INDEPENDENT, 0.5 * (2 * reach + 1) * stack.count(order));
-    return Math.max(sharp, LineEvidence.ofMean(stack.meanAround(order, reach), count));
-  }
-
   /** Least common multiples of usual numbers of slots and poles (judgement). */
-  private static boolean motorOrder(int k) {
+  static boolean motorOrder(int k) {
     return k == 4 || k == 6 || k == 8 || k == 12 || k == 16 || k == 24 || k == 36;
   }
 
-  /**
-   * How well the ranks of the strongest lines suit a number of blades [nat]: the probability that
-   * those of them that are orders of the shaft come in the order they do, if each is next with a
-   * probability that goes with its weight (Plackett 1975, Luce 1959). Which of them are there is
-   * judged elsewhere.
-   */
-  private double strongest(int q, int blades) {
-    List<Double> weights = new ArrayList<>();
-    double total = 0.0;
-    boolean led = false;
-    for (double line : strongestLines()) {
-      double k = Math.max(1.0, Math.rint(line * q));
-      double m = Math.max(1.0, Math.rint(line * q / blades));
-      if (isAt(line, m * blades / q)) {
-        weights.add(strengthWeight(m));
-        led = true;
-      } else if (isAt(line, k / q)) {
-        double weight = otherWeight((int) k, blades);
-        if (weight > 0.0) {
-          weights.add(weight);
-        } else if (!led) {
-          total += Math.log(STRANGE);
-        }
-      }
-    }
-    double left = 0.0;
-    for (int i = weights.size() - 1; i >= 0; i--) {
-      left += weights.get(i);
-      total += Math.log(weights.get(i) / left);
-    }
-    return total;
-  }
-
-  private boolean isAt(double line, double order) {
-    return Math.abs(line - order) * stack.cycles() < LINE_REACH;
-  }
-
-  /**
-   * How often an order that is no multiple of blade-pass is stronger than others, beside 1 for
-   * blade-pass: imbalance is heard once and twice a turn, sidebands stand beside blade-pass, motors
-   * have orders of their own (common practice, no source; the weights are a judgement). 0 for any
-   * other.
-   */
-  private static double otherWeight(int k, int blades) {
-    if (k <= 2) {
-      return k == 1 ? ONCE : TWICE;
-    }
-    return motorOrder(k) ? MOTOR : Math.abs(k - blades) == 1 ? BESIDE : 0.0;
-  }
-
-  /**
-   * How often a harmonic of blade-pass is the strongest; beyond the third hardly ever (judgement).
-   */
-  private static double strengthWeight(double harmonic) {
-    double beyond = Math.max(1.0, harmonic / 3.0);
-    return 1.0 / Math.pow(harmonic * beyond, 2);
-  }
-
-  private List<Double> strongLines;
-
-  /** Orders of the comb at which the strongest lines of all stand, a whole multiple or not. */
-  private List<Double> strongestLines() {
-    if (strongLines == null) {
-      StackedLines lines = new StackedLines(stack, stack.highestOrder(), LEAST_POWER);
-      strongLines =
-          lines.lines().stream()
-              .filter(line -> isThere(line))
-              .sorted(
-                  Comparator.comparingDouble((StackedLines.Line line) -> energy(line.order()))
-                      .reversed())
-              .limit(STRONGEST_LINES)
-              .map(StackedLines.Line::order)
-              .toList();
-    }
-    return strongLines;
-  }
-
-  private boolean isThere(StackedLines.Line line) {
-    double m = Math.rint(line.order());
-    boolean multiple = m >= 1.0 && isAt(line.order(), m);
-    if (evidence(multiple ? m : line.order()) <= CHANCE_LINE_NATS) {
-      return false;
-    }
-    // What the comb's own line isn't smeared by, a lower one of the shaft isn't either.
-    double own = energy(1.0) / stack.mean(stack.cycles());
-    return multiple || energy(line.order()) < Math.max(SHARP, 1.5 * own) * line.power();
-  }
-
-  /** Power of a line with what is smeared about it [1 under noise]. */
-  private double energy(double order) {
-    int middle = (int) Math.rint(order * stack.cycles());
-    return stack.mean(middle) + skirt(middle, 1) + skirt(middle, -1);
-  }
-
-  /** Sum of the powers beside a line until they are noise or rise to the next line. */
-  private double skirt(int middle, int direction) {
-    double sum = 0.0;
-    double least = stack.mean(middle);
-    for (int d = 1; d <= SMEAR_REACH; d++) {
-      double power = stack.mean(middle + d * direction);
-      if (power < SKIRT_END || power > RISES * least) {
-        break;
-      }
-      least = Math.min(least, power);
-      sum += power;
-    }
-    return sum;
-  }
-
-  private List<Double> strongOrders;
-
-  private List<Double> strongestOrders() {
-    if (strongOrders == null) {
-      strongOrders = new ArrayList<>();
-      List<double[]> lines = new ArrayList<>();
-      for (int m = 1; m <= (int) Math.min(stack.highestOrder(), STRONGEST_RANGE); m++) {
-        double power = stack.power(m);
-        if (!Double.isNaN(power) && evidence(m) > CHANCE_LINE_NATS) {
-          lines.add(new double[] {m, power});
-        }
-      }
-      lines.sort((a, b) -> Double.compare(b[1], a[1]));
-      for (int i = 0; i < Math.min(STRONGEST_LINES, lines.size()); i++) {
-        strongOrders.add(lines.get(i)[0]);
-      }
-    }
-    return strongOrders;
-  }
-
-  /** Number of whole multiples of the spacing that stand out. */
+  /** Number of the comb's low multiples that stand out. */
   int harmonics() {
-    int count = 0;
-    for (int m = 1; m <= (int) highest; m++) {
-      double power = stack.power(m);
-      if (!Double.isNaN(power) && evidence(m) > CHANCE_LINE_NATS) {
-        count++;
-      }
-    }
-    return count;
+    return evidence.multiples((int) highest, CHANCE_LINE_NATS);
   }
 }

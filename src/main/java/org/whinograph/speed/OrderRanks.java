@@ -1,0 +1,89 @@
+package org.whinograph.speed;
+
+import java.util.ArrayList;
+import java.util.List;
+
+/**
+ * How well the ranks of the strongest lines suit a reading of the comb: the probability that those
+ * of them that are orders of the shaft come in the order they do, if each is next with a
+ * probability that goes with its weight (R. D. Luce, Individual Choice Behavior, 1959; R. L.
+ * Plackett, Applied Statistics 24(2), 1975, both from memory). Which lines are there is judged
+ * elsewhere.
+ *
+ * <p>Weights are beside 1 for blade-pass: imbalance is heard once and twice a turn, sidebands stand
+ * beside blade-pass, motors have orders of their own (common practice, no source; the weights are a
+ * judgement). Immutable.
+ */
+final class OrderRanks {
+  private static final int STRONGEST_LINES = 6;
+  private static final double ONCE = 0.2;
+  private static final double TWICE = 0.1;
+  private static final double MOTOR = 0.1;
+  private static final double BESIDE = 0.07;
+
+  /** How often any other order is stronger than all of blade-pass (judgement). */
+  private static final double STRANGE = 0.15;
+
+  /** Multiples of blade-pass beyond this one are hardly ever strong (judgement). */
+  private static final double FALL_OFF = 3.0;
+
+  private final OrderEvidence evidence;
+  private final List<Double> lines;
+
+  /**
+   * Prepares.
+   *
+   * @param evidence evidence of the stacked orders
+   */
+  OrderRanks(OrderEvidence evidence) {
+    this.evidence = evidence;
+    this.lines = evidence.strongest(STRONGEST_LINES);
+  }
+
+  /**
+   * Logarithm of the probability of the ranks.
+   *
+   * @param q which order of the shaft the comb's spacing is
+   * @param blades number of blades
+   * @return at most 0 [nat]
+   */
+  double log(int q, int blades) {
+    List<Double> weights = new ArrayList<>();
+    double total = 0.0;
+    boolean led = false;
+    for (double line : lines) {
+      double k = Math.max(1.0, Math.rint(line * q));
+      double m = Math.max(1.0, Math.rint(line * q / blades));
+      if (evidence.isAt(line, m * blades / q)) {
+        weights.add(bladePassWeight(m));
+        led = true;
+      } else if (evidence.isAt(line, k / q)) {
+        double weight = otherWeight((int) k, blades);
+        if (weight > 0.0) {
+          weights.add(weight);
+        } else if (!led) {
+          total += Math.log(STRANGE);
+        }
+      }
+    }
+    double left = 0.0;
+    for (int i = weights.size() - 1; i >= 0; i--) {
+      left += weights.get(i);
+      total += Math.log(weights.get(i) / left);
+    }
+    return total;
+  }
+
+  private static double bladePassWeight(double multiple) {
+    double beyond = Math.max(1.0, multiple / FALL_OFF);
+    return 1.0 / Math.pow(multiple * beyond, 2);
+  }
+
+  /** Weight of an order that is no multiple of blade-pass, 0 if it has none of its own. */
+  private static double otherWeight(int k, int blades) {
+    if (k <= 2) {
+      return k == 1 ? ONCE : TWICE;
+    }
+    return ShaftOrders.motorOrder(k) ? MOTOR : Math.abs(k - blades) == 1 ? BESIDE : 0.0;
+  }
+}

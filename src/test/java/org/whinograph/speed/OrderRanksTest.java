@@ -1,0 +1,71 @@
+package org.whinograph.speed;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.util.Random;
+import org.junit.jupiter.api.Test;
+
+class OrderRanksTest {
+  private static final int CYCLES = 1024;
+  private static final int WINDOWS = 8;
+
+  /** Noise with lines, each given as an order of the comb, a power and its width in bins. */
+  private static OrderPowers stack(double[]... lines) {
+    Random random = new Random(29);
+    OrderPowers powers = new OrderPowers(CYCLES, 8 * CYCLES);
+    for (int w = 0; w < WINDOWS; w++) {
+      for (int k = 1; k < 8 * CYCLES; k++) {
+        double power = -Math.log(1.0 - random.nextDouble());
+        for (double[] line : lines) {
+          double off = (k - line[0] * CYCLES) / line[2];
+          power += line[1] * Math.exp(-off * off);
+        }
+        powers.add(k, (float) power);
+      }
+    }
+    return powers;
+  }
+
+  private static double log(OrderPowers stack, int q, int blades) {
+    return new OrderRanks(new OrderEvidence(stack)).log(q, blades);
+  }
+
+  /** Each next line by its weight over the weights that are left (Luce 1959, Plackett 1975). */
+  @Test
+  void ranksFollowTheClosedForm() {
+    OrderPowers stack =
+        stack(new double[] {1, 90, 1}, new double[] {2, 60, 1}, new double[] {1.0 / 7, 40, 1});
+    double expected = Math.log(1.0 / 1.45) + Math.log(0.25 / 0.45);
+    assertEquals(expected, log(stack, 7, 7), 1e-9);
+    // Read as the shaft's own comb, two unequal orders and none of blade-pass are left.
+    assertEquals(Math.log(0.2 / 0.3), log(stack, 1, 3), 1e-9);
+  }
+
+  @Test
+  void aLoudLineOnNoOrderSaysNothing() {
+    OrderPowers with = stack(new double[] {1, 90, 1}, new double[] {0.4321, 200, 1});
+    OrderPowers without = stack(new double[] {1, 90, 1});
+    assertEquals(log(without, 7, 7), log(with, 7, 7), 1e-9);
+  }
+
+  /** A line that doesn't move with the comb is smeared, and its skirt covers places. */
+  @Test
+  void aSmearedLineIsNoOrder() {
+    double near = 1.0 / 7 + 5.0 / CYCLES;
+    OrderEvidence evidence =
+        new OrderEvidence(stack(new double[] {1, 90, 1}, new double[] {near, 60, 6}));
+    assertEquals(1, evidence.strongest(6).size());
+    assertTrue(evidence.isSkirt(1.0 / 7, 1.0 / 7));
+    assertFalse(evidence.isSkirt(2.0 / 7, 1.0 / 7) && evidence.nats(2.0 / 7) > 2.0);
+  }
+
+  /** A multiple of the comb may be smeared by the speed's own motion: its bins add up. */
+  @Test
+  void aSmearedMultipleIsHeard() {
+    OrderEvidence evidence = new OrderEvidence(stack(new double[] {4, 3, 14}));
+    assertTrue(evidence.nats(4.0) > 15.0, evidence.nats(4.0) + " nat");
+    assertTrue(evidence.nats(5.0) < 0.0);
+  }
+}
