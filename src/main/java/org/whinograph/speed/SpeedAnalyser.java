@@ -176,9 +176,12 @@ public final class SpeedAnalyser implements SampleSink {
         to++;
       }
       if (stack == null) {
-        stack = new OrderStack(hz[(from + to) / 2], STACK_WINDOW_S);
+        stack = new OrderStack(rate, hz[(from + to) / 2], STACK_WINDOW_S);
       }
-      stack.add(audio, rate, times, hz, from, to, analysis.highestHz(), analysis.standing());
+      if (to - from >= 2) {
+        SpacingRun run = new SpacingRun(times, hz, from, to);
+        stack.add(audio, run, analysis.highestHz(), analysis.standing());
+      }
       from = to;
     }
   }
