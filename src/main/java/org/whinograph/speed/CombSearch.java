@@ -61,8 +61,8 @@ final class CombSearch {
   /** What the choice among slopes costs, ln 17, and that of the window. */
   private static final float SHORT_PENALTY = 3.1f;
 
-  /** A thousandth of what a jump puts into a cell: how such a one goes on matters nothing [1]. */
-  private static final float NEGLIGIBLE = 5e-11f;
+  /** What a jump puts into a cell at least: how one of less goes on matters nothing [1]. */
+  private static final float NEGLIGIBLE = 4e-8f;
 
   private static final double STOP = 1e-3;
   private static final double START = 1e-3;

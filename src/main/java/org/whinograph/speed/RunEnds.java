@@ -2,7 +2,6 @@ package org.whinograph.speed;
 
 import java.util.ArrayList;
 import java.util.Arrays;
-import java.util.Comparator;
 import java.util.List;
 import org.whinograph.signal.PowerTransform;
 
@@ -418,18 +417,24 @@ final class RunEnds {
       }
     }
     stepNats = Math.log(after / before);
-    next.sort(Comparator.comparingDouble(Way::weight).reversed());
     return likeliest(next);
   }
 
-  /** The first of some ways, from the likeliest on. */
-  private static List<Way> likeliest(List<Way> sorted) {
-    int kept = 0;
-    while (kept < Math.min(MOST_WAYS, sorted.size())
-        && sorted.get(kept).weight > sorted.get(0).weight - LEAST_WEIGHT) {
-      kept++;
+  /** The few likeliest of some ways, the likeliest first. */
+  private static List<Way> likeliest(List<Way> ways) {
+    List<Way> kept = new ArrayList<>();
+    for (Way way : ways) {
+      int place = kept.size();
+      while (place > 0 && way.weight > kept.get(place - 1).weight) {
+        place--;
+      }
+      kept.add(place, way);
+      if (kept.size() > MOST_WAYS) {
+        kept.remove(MOST_WAYS);
+      }
     }
-    return List.copyOf(sorted.subList(0, kept));
+    kept.removeIf(way -> !(way.weight > kept.get(0).weight - LEAST_WEIGHT));
+    return kept;
   }
 
   /** Adds the ways that go on from one and returns how much likelier they are than noise. */
