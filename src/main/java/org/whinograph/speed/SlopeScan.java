@@ -45,6 +45,11 @@ final class SlopeScan {
   private double[] sharpness = {};
   private double likelihood;
 
+  /** What the line looked at last tells: likelihood ratio, and how sharply [nat]. */
+  private double present;
+
+  private double sharp;
+
   /**
    * Prepares.
    *
@@ -117,29 +122,43 @@ final class SlopeScan {
     sum(lowestHz - originHz, stepHz, count);
   }
 
-  private void add(int m, int slope, double line, double step, int count, double floor) {
-    for (int i = 0; i < count && line + i * step <= highestHz; i++) {
-      add(i, spectra.power(m, slope, bin(line + i * step)) / floor);
+  private void add(int m, int slope, double hz, double stepHz, int count, double floor) {
+    double linesPerHz = 2.0 * length / rate;
+    // Whole numbers, in which a line is 2³².
+    long place = (long) ((hz * linesPerHz + 0.5) * 0x1p32);
+    long step = (long) (stepHz * linesPerHz * 0x1p32);
+    int before = -1;
+    for (int i = 0; i < count && hz + i * stepHz <= highestHz; i++) {
+      int line = Math.max(1, (int) (place >> 32));
+      place += step;
+      // Several combs share a line of a low harmonic.
+      if (line != before) {
+        take(spectra.power(m, slope, line) / floor);
+        before = line;
+      }
+      likelihoods[i] *= present;
+      sharpness[i] += sharp;
     }
   }
 
   /** Adds a harmonic where no standing line sweeps its place. */
   private void addApart(
-      int m, int slope, double relative, double line, double step, int count, double floor) {
-    for (int i = 0; i < count && line + i * step <= highestHz; i++) {
-      double each = line + i * step;
+      int m, int slope, double relative, double hz, double stepHz, int count, double floor) {
+    for (int i = 0; i < count && hz + i * stepHz <= highestHz; i++) {
+      double each = hz + i * stepHz;
       if (!crosses(each, each, relative)) {
-        add(i, spectra.power(m, slope, bin(each)) / floor);
+        take(spectra.power(m, slope, bin(each)) / floor);
+        likelihoods[i] *= present;
+        sharpness[i] += sharp;
       }
     }
   }
 
-  /** Adds the power of a line over the noise in it; below 0 it isn't known. */
-  private void add(int i, double ratio) {
-    if (ratio >= 0.0) {
-      sharpness[i] += SHARPNESS * ratio;
-      likelihoods[i] *= PRESENT[(int) Math.min(PRESENT_POWERS - 1.0, ratio / PRESENT_STEP)];
-    }
+  /** Weighs the power of a line over the noise in it; below 0 it isn't known and tells nothing. */
+  private void take(double ratio) {
+    boolean known = ratio >= 0.0;
+    present = known ? PRESENT[(int) Math.min(PRESENT_POWERS - 1.0, ratio / PRESENT_STEP)] : 1.0;
+    sharp = known ? SHARPNESS * ratio : 0.0;
   }
 
   private int bin(double hz) {
