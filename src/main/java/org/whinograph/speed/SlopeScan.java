@@ -180,20 +180,22 @@ final class SlopeScan {
   private void sum(double first, double step, int count) {
     double all = 0.0;
     double most = 0.0;
-    Arrays.fill(moments, 0.0);
     for (int i = 0; i < count; i++) {
       all += likelihoods[i];
-      double sharp = Math.min(MOST_SHARP, sharpness[i]);
-      most = Math.max(most, sharp);
-      if (sharp >= most - FORGOTTEN) {
-        double weight = Math.exp(sharp);
+      most = Math.max(most, sharpness[i]);
+    }
+    likelihood = all / count;
+    double least = Math.min(MOST_SHARP, most) - FORGOTTEN;
+    Arrays.fill(moments, 0.0);
+    for (int i = 0; i < count; i++) {
+      if (sharpness[i] >= least) {
+        double weight = Math.exp(Math.min(MOST_SHARP, sharpness[i]));
         double place = first + i * step;
         moments[0] += weight;
         moments[1] += weight * place;
         moments[2] += weight * place * place;
       }
     }
-    likelihood = all / count;
   }
 
   /** Mean likelihood ratio of the row [1]. */
