@@ -1,8 +1,5 @@
 package org.whinograph.speed;
 
-import java.util.HashMap;
-import java.util.Map;
-
 /**
  * What the noise of a fan swells and fades with. Blades that aren't alike make the broadband noise
  * louder once a turn, even where no line of the shaft stands out of it: squared, the noise has a
@@ -26,10 +23,11 @@ final class EnvelopeStack {
   private final OrderPowers lines;
   private final int highestBin;
 
-  /** By length of the window. */
-  private final Map<Integer, SquaredNoise> noises = new HashMap<>();
-
   private final float[] scratch;
+
+  /** For windows of one length, kept while that length stays the same. */
+  private SquaredNoise noise;
+
   private int windows;
 
   /**
@@ -63,7 +61,9 @@ final class EnvelopeStack {
     if (window % every != 0 || filled < values.length) {
       return;
     }
-    SquaredNoise noise = noises.computeIfAbsent(values.length, SquaredNoise::new);
+    if (noise == null || noise.length() != values.length) {
+      noise = new SquaredNoise(values.length);
+    }
     float[] power = noise.powers(values, bell, whitened, count);
     int last = Math.min(highestBin, power.length);
     System.arraycopy(power, 0, scratch, 0, last);

@@ -37,6 +37,11 @@ final class SquaredNoise {
     this.powers = new float[1][length / 2];
   }
 
+  /** Length of the windows. */
+  int length() {
+    return re.length;
+  }
+
   /**
    * Squares a window.
    *
