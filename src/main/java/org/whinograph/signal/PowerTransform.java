@@ -5,10 +5,8 @@ package org.whinograph.signal;
  * are 10⁻⁶ of the strongest line or of what a line of white noise would have, 120 dB down, and it
  * takes little more than half the time of {@link RealTransform}.
  *
- * <p>Even and odd samples are the real and imaginary parts of N/2 complex values, laid out as a
- * matrix. Its columns are transformed side by side, the values turned, the matrix transposed and
- * transformed again (Bailey, "FFTs in external or hierarchical memory", 1990): each inner loop runs
- * along rows. Several sections at once make the rows longer.
+ * <p>Even and odd samples are the real and imaginary parts of N/2 complex values ({@link
+ * MatrixTransform}). Several sections at once make its loops longer.
  *
  * <p>Nothing is allocated per call. Not safe for use by several threads.
  */
@@ -17,14 +15,7 @@ public final class PowerTransform {
   private final int batch;
   private final int rows;
   private final int columns;
-  private final float[][] re;
-  private final float[][] im;
-  private final float[][] acrossRe;
-  private final float[][] acrossIm;
-  private final float[][] turnRe;
-  private final float[][] turnIm;
-  private final ColumnTransform down;
-  private final ColumnTransform across;
+  private final MatrixTransform matrix;
 
   /** e^(−2πik/N) for the first half of the lines. */
   private final float[] rootRe;
@@ -49,28 +40,14 @@ public final class PowerTransform {
     this.length = length;
     this.batch = batch;
     int half = length / 2;
-    this.rows = 1 << (Integer.numberOfTrailingZeros(length) / 2);
-    this.columns = half / rows;
-    this.re = new float[rows][batch * columns];
-    this.im = new float[rows][batch * columns];
-    this.acrossRe = new float[columns][batch * rows];
-    this.acrossIm = new float[columns][batch * rows];
-    this.down = new ColumnTransform(rows);
-    this.across = new ColumnTransform(columns);
+    this.matrix = new MatrixTransform(half, batch);
+    this.rows = matrix.rows();
+    this.columns = matrix.columns();
     this.rootRe = new float[half / 2 + 1];
     this.rootIm = new float[half / 2 + 1];
     for (int k = 0; k < rootRe.length; k++) {
       rootRe[k] = (float) Math.cos(2.0 * Math.PI * k / length);
       rootIm[k] = (float) -Math.sin(2.0 * Math.PI * k / length);
-    }
-    this.turnRe = new float[rows][batch * columns];
-    this.turnIm = new float[rows][batch * columns];
-    for (int k = 0; k < rows; k++) {
-      for (int i = 0; i < batch * columns; i++) {
-        double angle = 2.0 * Math.PI * k * (i % columns) / half;
-        turnRe[k][i] = (float) Math.cos(angle);
-        turnIm[k][i] = (float) -Math.sin(angle);
-      }
     }
   }
 
@@ -102,19 +79,15 @@ public final class PowerTransform {
    *     line k at k/N of the sample rate]
    */
   public void powers(float[] samples, int[] starts, float[] window, float[][] powers) {
+    float[][] re = matrix.re();
+    float[][] im = matrix.im();
     for (int b = 0; b < batch; b++) {
       for (int r = 0; r < rows; r++) {
         int at = 2 * r * columns;
         load(samples, starts[b] + at, window, at, re[r], im[r], b * columns, columns);
       }
     }
-    down.forward(re, im, batch * columns);
-    for (int k = 1; k < rows; k++) {
-      turn(re[k], im[k], turnRe[k], turnIm[k], batch * columns);
-    }
-    transpose(re, acrossRe);
-    transpose(im, acrossIm);
-    across.forward(acrossRe, acrossIm, batch * rows);
+    matrix.forward();
     for (int b = 0; b < batch; b++) {
       separate(b * rows, powers[b]);
     }
@@ -135,58 +108,34 @@ public final class PowerTransform {
     }
   }
 
-  private static void turn(float[] re, float[] im, float[] turnRe, float[] turnIm, int count) {
-    for (int i = 0; i < count; i++) {
-      float a = re[i];
-      float b = im[i];
-      re[i] = a * turnRe[i] - b * turnIm[i];
-      im[i] = a * turnIm[i] + b * turnRe[i];
-    }
-  }
-
-  private void transpose(float[][] from, float[][] to) {
-    for (int b = 0; b < batch; b++) {
-      for (int c = 0; c < columns; c += 4) {
-        gather(from, b * columns + c, to[c], to[c + 1], to[c + 2], to[c + 3], b * rows);
-      }
-    }
-  }
-
-  /** Four columns become rows. */
-  private static void gather(
-      float[][] from, int c, float[] first, float[] second, float[] third, float[] fourth, int at) {
-    for (int k = 0; k < from.length; k++) {
-      float[] row = from[k];
-      first[at + k] = row[c];
-      second[at + k] = row[c + 1];
-      third[at + k] = row[c + 2];
-      fourth[at + k] = row[c + 3];
-    }
-  }
-
   /** Lines of the real signal out of those of the complex one, Z[k] in row k / rows. */
   private void separate(int at, float[] power) {
-    float constant = acrossRe[0][at] + acrossIm[0][at];
+    float[][] linesRe = matrix.linesRe();
+    float[][] linesIm = matrix.linesIm();
+    float constant = linesRe[0][at] + linesIm[0][at];
     power[0] = constant * constant;
     for (int r = 1; r <= columns / 2; r++) {
       int mirror = columns - r;
       separate(
-          acrossRe[r][at],
-          acrossIm[r][at],
-          acrossRe[mirror][at],
-          acrossIm[mirror][at],
+          linesRe[r][at],
+          linesIm[r][at],
+          linesRe[mirror][at],
+          linesIm[mirror][at],
           r * rows,
           power);
     }
     for (int r = 0; r < columns / 2; r++) {
-      float[] re = acrossRe[r];
-      float[] im = acrossIm[r];
-      float[] mirrorRe = acrossRe[columns - 1 - r];
-      float[] mirrorIm = acrossIm[columns - 1 - r];
-      for (int i = 1; i < rows; i++) {
-        int j = at + rows - i;
-        separate(re[at + i], im[at + i], mirrorRe[j], mirrorIm[j], r * rows + i, power);
-      }
+      int mirror = columns - 1 - r;
+      separate(linesRe[r], linesIm[r], linesRe[mirror], linesIm[mirror], at, r * rows, power);
+    }
+  }
+
+  /** The lines of a row but its first, whose mirrors stand in another row. */
+  private void separate(
+      float[] re, float[] im, float[] mirrorRe, float[] mirrorIm, int at, int k, float[] power) {
+    for (int i = 1; i < rows; i++) {
+      int j = at + rows - i;
+      separate(re[at + i], im[at + i], mirrorRe[j], mirrorIm[j], k + i, power);
     }
   }
 

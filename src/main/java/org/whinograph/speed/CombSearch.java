@@ -61,6 +61,9 @@ final class CombSearch {
   /** What the choice among slopes costs, ln 17, and that of the window. */
   private static final float SHORT_PENALTY = 3.1f;
 
+  /** What a jump puts into a cell at least: how one of less goes on matters nothing [1]. */
+  private static final float NEGLIGIBLE = 4e-8f;
+
   private static final double STOP = 1e-3;
   private static final double START = 1e-3;
   private static final double JUMP = 1e-4;
@@ -95,10 +98,14 @@ final class CombSearch {
 
   private static final int[][] OFFSETS = offsets();
   private static final double[] KERNEL = kernels();
+  private static final double[] LOG_KERNEL = Arrays.stream(KERNEL).map(Math::log).toArray();
   private static final double[] CARRIED_KERNEL = carriedKernel();
 
-  /** Cells worked on at a time: a dozen such stretches fit into the nearest cache. */
-  private static final int STRETCH = 256;
+  /**
+   * Cells worked on at a time: a dozen such stretches fit into the nearest cache. No power of two,
+   * since stretches would come to lie 4 kB apart, where a processor takes one for the other.
+   */
+  private static final int STRETCH = 320;
 
   private final int cells;
   private final int[] shift = new int[PRESENCE.length];
@@ -106,11 +113,19 @@ final class CombSearch {
   private final int[] touched;
   private final float[] longNothing;
   private final float[] shortNothing;
+  private final float[] longGains = gains(1f, ABSENCE_WORTH);
+  private final float[] shortGains = gains(0.25f, 0.25f * ABSENCE_WORTH);
   private final float[] longScore;
   private final float[][] subScore;
   private final float[][] shifted = new float[4][STRETCH];
   private final float[] steepest = new float[STRETCH];
-  private final byte[] bestSlope;
+
+  /**
+   * What the short windows gave in each cell along the best slope, NaN where the long one is
+   * better.
+   */
+  private final float[] taken;
+
   private final double longHalfWidthHz;
   private final double shortHalfWidthHz;
   private final int lowestShortCell;
@@ -142,7 +157,7 @@ final class CombSearch {
     this.shortNothing = nothing(0.25f * ABSENCE_WORTH);
     this.longScore = new float[cells];
     this.subScore = new float[4][cells];
-    this.bestSlope = new byte[cells];
+    this.taken = new float[cells];
     this.carried = new double[cells];
     this.longHalfWidthHz = 0.4 * longSpacingHz;
     this.shortHalfWidthHz = 0.45 * shortSpacingHz;
@@ -203,13 +218,13 @@ final class CombSearch {
     double off = 1.0;
     for (int t = 0; t < offEmission.length; t++) {
       score(longPeaks, shortPeaks, t);
-      System.arraycopy(bestSlope, 0, slopes[t], 0, cells);
       offEmission[t] = emit(emission[t]);
       double on = t == 0 ? 0.0 : move(state, slopes[t - 1]);
       double fresh = (t == 0 ? 0.5 : off * START + on * JUMP) / cells;
       double nextOff = (t == 0 ? 0.5 : off * (1.0 - START) + on * STOP) * offEmission[t];
       double sum = nextOff + weigh(state, fresh, emission[t]);
       normalise(state, sum, forward[t]);
+      findSlopes(forward[t], slopes[t]);
       off = nextOff / sum;
       forwardOff[t] = off;
     }
@@ -217,10 +232,12 @@ final class CombSearch {
 
   /** Likelihoods of the frame in each cell, over the greatest; that of no comb is returned. */
   private double emit(float[] likelihood) {
-    double top = 0.0;
+    float greatest = 0f;
     for (float s : longScore) {
-      top = Math.max(top, OVERLAP_WORTH * s);
+      // A comparison: Math.max would wait for the one before each time.
+      greatest = s > greatest ? s : greatest;
     }
+    double top = OVERLAP_WORTH * greatest;
     double last = 0.0;
     float lastLikelihood = 1f;
     for (int c = 0; c < cells; c++) {
@@ -336,6 +353,15 @@ final class CombSearch {
     return result;
   }
 
+  /** What a harmonic that is heard is worth beside one that isn't, less the evidence itself. */
+  private static float[] gains(float worth, float absenceWorth) {
+    float[] result = new float[PRESENCE.length];
+    for (int m = 0; m < result.length; m++) {
+      result[m] = worth * (float) Math.log(PRESENCE[m]) - missing(m, absenceWorth);
+    }
+    return result;
+  }
+
   private static float missing(int m, float absenceWorth) {
     return absenceWorth * (float) Math.log(1.0 - PRESENCE[m]);
   }
@@ -343,12 +369,12 @@ final class CombSearch {
   /** Sums the evidence of one frame into {@link #longScore}, the better of both windows. */
   private void score(PeakList longPeaks, PeakList shortPeaks, int frame) {
     int count = scatter(longPeaks, frame, longHalfWidthHz, LONG_CAP, LONG_ABSENT);
-    comb(count, 1f, ABSENCE_WORTH, longNothing, longScore);
+    comb(count, longGains, longNothing, longScore);
     for (int s = 0; s < 4; s++) {
       count = scatter(shortPeaks, 4 * frame + s, shortHalfWidthHz, SHORT_CAP, SHORT_ABSENT);
-      comb(count, 0.25f, 0.25f * ABSENCE_WORTH, shortNothing, subScore[s]);
+      comb(count, shortGains, shortNothing, subScore[s]);
     }
-    Arrays.fill(bestSlope, (byte) 0);
+    Arrays.fill(taken, Float.NaN);
     int margin = (3 * STEEPEST + 1) / 2 + 1;
     for (int from = margin; from < cells - margin; from += STRETCH) {
       int to = Math.min(cells - margin, from + STRETCH);
@@ -400,14 +426,22 @@ final class CombSearch {
     return result;
   }
 
-  /** Takes the short windows' score where it is the better one, and the slope that gave it. */
+  /** Takes the short windows' score where it is the better one. */
   private void takeShort(int from, int to, int start) {
     for (int c = from; c < to; c++) {
       float fast = steepest[c - start] - SHORT_PENALTY;
       if (fast > longScore[c]) {
         longScore[c] = fast;
-        bestSlope[c] = slopeOf(c, steepest[c - start]);
+        taken[c] = steepest[c - start];
       }
+    }
+  }
+
+  /** Finds the slopes that the short windows saw, where a comb may be at all. */
+  private void findSlopes(float[] probability, byte[] slope) {
+    for (int c = 0; c < cells; c++) {
+      boolean matters = probability[c] > NEGLIGIBLE && !Float.isNaN(taken[c]);
+      slope[c] = matters ? slopeOf(c, taken[c]) : 0;
     }
   }
 
@@ -463,20 +497,23 @@ final class CombSearch {
    * Adds the harmonics up: a line heard in a cell speaks for the combs that have a harmonic there,
    * unless it tells less than its absence would. Clears the grid of lines.
    */
-  private void comb(int count, float worth, float absenceWorth, float[] nothing, float[] result) {
+  private void comb(int count, float[] gains, float[] nothing, float[] result) {
     System.arraycopy(nothing, 0, result, 0, cells);
-    for (int m = 0; m < PRESENCE.length; m++) {
-      float gain = worth * (float) Math.log(PRESENCE[m]) - missing(m, absenceWorth);
-      int by = shift[m];
-      for (int i = 0; i < count; i++) {
-        int c = touched[i] - by;
-        if (c >= 0) {
-          result[c] += Math.max(0f, gain + lines[touched[i]]);
-        }
-      }
-    }
     for (int i = 0; i < count; i++) {
-      lines[touched[i]] = Float.NEGATIVE_INFINITY;
+      int cell = touched[i];
+      speak(lines[cell], cell, gains, result);
+      lines[cell] = Float.NEGATIVE_INFINITY;
+    }
+  }
+
+  /** Adds what a line says to the combs that it may belong to. */
+  private void speak(float line, int cell, float[] gains, float[] result) {
+    // Higher harmonics are less probable: what tells nothing as one tells nothing as the next.
+    for (int m = 0; m < gains.length && gains[m] + line > 0f; m++) {
+      int c = cell - shift[m];
+      if (c >= 0) {
+        result[c] += gains[m] + line;
+      }
     }
   }
 
@@ -744,17 +781,15 @@ final class CombSearch {
       int t = edge + k * direction;
       double[] next = new double[width];
       for (int to = 0; to < width; to++) {
-        double best = Double.NEGATIVE_INFINITY;
-        for (int b = Math.max(0, to - 4); b <= Math.min(width - 1, to + 4); b++) {
-          double value = score[b] + Math.log(KERNEL[Math.abs(to - b)]);
-          if (value > best) {
-            best = value;
-            from[k][to] = b;
-          }
-        }
         int cell = start - FOLLOW_BAND + to;
         boolean inside = cell >= 0 && cell < cells;
-        next[to] = inside ? best + nats(offEmission, t, cell) : Double.NEGATIVE_INFINITY;
+        from[k][to] = likeliestStep(score, to);
+        next[to] =
+            inside
+                ? score[from[k][to]]
+                    + LOG_KERNEL[Math.abs(to - from[k][to])]
+                    + nats(offEmission, t, cell)
+                : Double.NEGATIVE_INFINITY;
       }
       score = next;
     }
@@ -768,6 +803,17 @@ final class CombSearch {
       at = from[k][at];
     }
     return result;
+  }
+
+  /** Where within the band a way to some place most likely comes from. */
+  private static int likeliestStep(double[] score, int to) {
+    int best = to;
+    for (int b = Math.max(0, to - 4); b <= Math.min(score.length - 1, to + 4); b++) {
+      if (score[b] + LOG_KERNEL[Math.abs(to - b)] > score[best] + LOG_KERNEL[Math.abs(to - best)]) {
+        best = b;
+      }
+    }
+    return best;
   }
 
   /** Cells of a leap by a ratio of small whole numbers at a frame, 0 if it is none. */

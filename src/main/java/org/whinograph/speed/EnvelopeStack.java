@@ -1,9 +1,5 @@
 package org.whinograph.speed;
 
-import java.util.Arrays;
-import org.whinograph.signal.PowerTransform;
-import org.whinograph.signal.RealTransform;
-
 /**
  * What the noise of a fan swells and fades with. Blades that aren't alike make the broadband noise
  * louder once a turn, even where no line of the shaft stands out of it: squared, the noise has a
@@ -16,12 +12,6 @@ import org.whinograph.signal.RealTransform;
  * <p>Not safe for use by several threads.
  */
 final class EnvelopeStack {
-  /** A whitened line of more power is a tone: noise has such a one in 3000 [1]. */
-  private static final float TONE = 8f;
-
-  /** Lines to either side of a tone that hold some of it, the more so if it smears. */
-  private static final int SKIRT = 4;
-
   /** Orders of the comb that are kept. */
   private static final int HIGHEST_ORDER = 3;
 
@@ -32,15 +22,13 @@ final class EnvelopeStack {
 
   private final OrderPowers lines;
   private final int highestBin;
+
+  private final float[] scratch;
+
+  /** For windows of one length, kept while that length stays the same. */
+  private SquaredNoise noise;
+
   private int windows;
-  private RealTransform real;
-  private PowerTransform transform;
-  private double[] section = {};
-  private float[] squared = {};
-  private float[] even = {};
-  private final float[][] powers = new float[1][];
-  private final int[] start = new int[1];
-  private float[] scratch = {};
 
   /**
    * Starts a stack.
@@ -50,6 +38,7 @@ final class EnvelopeStack {
   EnvelopeStack(int cycles) {
     this.highestBin = HIGHEST_ORDER * cycles;
     this.lines = new OrderPowers(cycles, highestBin);
+    this.scratch = new float[highestBin];
   }
 
   /** The lines of the envelope by order of the comb. */
@@ -72,58 +61,17 @@ final class EnvelopeStack {
     if (window % every != 0 || filled < values.length) {
       return;
     }
-    prepare(values.length);
-    for (int i = 0; i < section.length; i++) {
-      section[i] = (double) values[i] * bell[i];
+    if (noise == null || noise.length() != values.length) {
+      noise = new SquaredNoise(values.length);
     }
-    real.forward(section);
-    whiten(whitened, count);
-    real.inverse(section);
-    for (int i = 0; i < section.length; i++) {
-      squared[i] = (float) (section[i] * section[i]);
-    }
-    transform.powers(squared, start, even, powers);
-    int last = Math.min(highestBin, section.length / 2);
-    System.arraycopy(powers[0], 0, scratch, 0, last);
+    float[] power = noise.powers(values, bell, whitened, count);
+    int last = Math.min(highestBin, power.length);
+    System.arraycopy(power, 0, scratch, 0, last);
     float median = Whitener.median(scratch, last);
     // The median of powers of noise is ln 2 of their mean.
     float scale = (float) (Math.log(2.0) / Math.max(1e-30f, median));
     for (int k = 0; k < last; k++) {
-      lines.add(k, scale * powers[0][k]);
-    }
-  }
-
-  private void prepare(int length) {
-    if (section.length != length) {
-      real = new RealTransform(length);
-      transform = new PowerTransform(length, 1);
-      section = new double[length];
-      squared = new float[length];
-      even = new float[length];
-      Arrays.fill(even, 1f);
-      powers[0] = new float[length / 2];
-      scratch = new float[Math.min(highestBin, length / 2)];
-    }
-  }
-
-  /** Gives each line its whitened power, and none to those that aren't noise. */
-  private void whiten(float[] whitened, int count) {
-    section[0] = 0.0;
-    section[1] = 0.0;
-    int skirtTo = 0;
-    int ahead = 0;
-    for (int k = 1; k < section.length / 2; k++) {
-      while (ahead < Math.min(count, k + SKIRT + 1)) {
-        skirtTo = whitened[ahead] < TONE ? skirtTo : ahead + SKIRT;
-        ahead++;
-      }
-      boolean noise = k < count && k > skirtTo;
-      double re = section[2 * k];
-      double im = section[2 * k + 1];
-      double power = re * re + im * im;
-      double gain = noise && power > 0.0 ? Math.sqrt(whitened[k] / power) : 0.0;
-      section[2 * k] = re * gain;
-      section[2 * k + 1] = im * gain;
+      lines.add(k, scale * power[k]);
     }
   }
 }

@@ -16,6 +16,19 @@ final class LineEvidence {
   private static final double TABLE_END = 40.0;
   private static final float[] TABLE = table();
 
+  /** Share ρ/(1 + ρ) of the tone in a line, for the ratios ρ of a mean, and ln(1 + ρ). */
+  private static final double[] MEAN_SHARES = new double[RATIOS];
+
+  private static final double[] MEAN_LOGS = new double[RATIOS];
+
+  static {
+    for (int r = 0; r < RATIOS; r++) {
+      double ratio = 0.1 * Math.pow(1e4, (r + 0.5) / RATIOS);
+      MEAN_SHARES[r] = ratio / (1.0 + ratio);
+      MEAN_LOGS[r] = Math.log1p(ratio);
+    }
+  }
+
   private LineEvidence() {}
 
   private static float[] table() {
@@ -51,8 +64,7 @@ final class LineEvidence {
     double sum = 0.0;
     double[] terms = new double[RATIOS];
     for (int r = 0; r < RATIOS; r++) {
-      double ratio = 0.1 * Math.pow(1e4, (r + 0.5) / RATIOS);
-      terms[r] = count * (meanPower * ratio / (1.0 + ratio) - Math.log1p(ratio));
+      terms[r] = count * (meanPower * MEAN_SHARES[r] - MEAN_LOGS[r]);
       best = Math.max(best, terms[r]);
     }
     for (double term : terms) {

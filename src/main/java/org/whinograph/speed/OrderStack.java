@@ -1,8 +1,6 @@
 package org.whinograph.speed;
 
-import java.util.Arrays;
 import java.util.List;
-import org.whinograph.signal.PowerTransform;
 
 /**
  * The whole recording stacked in orders of the comb. Sampled by angle, every line that moves with
@@ -12,13 +10,13 @@ import org.whinograph.signal.PowerTransform;
  * <p>Bins are 1/{@code cycles} of the comb's spacing wide. Not safe for use by several threads.
  */
 final class OrderStack {
-  private static final int TAPS = 8;
-  private static final int PHASES = 256;
   private static final int SWEPT_MARGIN = 5;
   private static final int MOST_BINS = 65_536;
 
-  /** Values between two looks at the speed. */
-  private static final int STRIDE = 16;
+  /** Greatest length of a window [values]. */
+  private static final int MOST_VALUES = 1 << 19;
+
+  private static final int FEWEST_A_CYCLE = 4;
 
   /**
    * Least values a sample. What lies above half the rate is gone; fewer values than samples fold
@@ -27,36 +25,30 @@ final class OrderStack {
    */
   private static final double LEAST_DENSITY = 0.92;
 
-  /** Weights, those of one phase after the other. */
-  private static final float[] KERNEL = kernel();
-
+  private final double rate;
   private final int cycles;
   private final OrderPowers sum;
   private final EnvelopeStack envelope;
+
+  /** The window used last: one that a slow comb needs is wasted on a fast one. */
+  private OrderWindow last;
+
   private int windows;
-
-  /** Space for windows of one length, kept while that length stays the same. */
-  private PowerTransform transform;
-
-  private final float[][] powers = new float[1][];
-  private final int[] start = new int[1];
-  private float[] ring;
-  private float[] spacings;
-  private float[] bell;
-  private int bellLength;
 
   /**
    * Starts a stack.
    *
+   * @param rate rate of the samples [Hz]
    * @param spacingHz typical spacing of the comb [Hz]
    * @param seconds wanted length of a window [s]
    */
-  OrderStack(double spacingHz, double seconds) {
-    this(spacingHz, seconds, true);
+  OrderStack(double rate, double spacingHz, double seconds) {
+    this(rate, spacingHz, seconds, true);
   }
 
-  private OrderStack(double spacingHz, double seconds, boolean withEnvelope) {
+  private OrderStack(double rate, double spacingHz, double seconds, boolean withEnvelope) {
     int wanted = (int) Math.round(Math.log(spacingHz * seconds) / Math.log(2.0));
+    this.rate = rate;
     this.cycles = 1 << Math.max(4, Math.min(15, wanted));
     this.sum = new OrderPowers(cycles, MOST_BINS);
     this.envelope = withEnvelope ? new EnvelopeStack(cycles) : null;
@@ -65,30 +57,12 @@ final class OrderStack {
   /**
    * A stack of the lines alone.
    *
+   * @param rate rate of the samples [Hz]
    * @param spacingHz typical spacing of the comb [Hz]
    * @param seconds wanted length of a window [s]
    */
-  static OrderStack ofLines(double spacingHz, double seconds) {
-    return new OrderStack(spacingHz, seconds, false);
-  }
-
-  private static float[] kernel() {
-    float[] result = new float[PHASES * TAPS];
-    for (int p = 0; p < PHASES; p++) {
-      double total = 0.0;
-      double[] taps = new double[TAPS];
-      for (int i = 0; i < TAPS; i++) {
-        double x = i - (TAPS / 2 - 1) - (double) p / PHASES;
-        double sinc = Math.abs(x) < 1e-12 ? 1.0 : Math.sin(Math.PI * x) / (Math.PI * x);
-        double bell = Math.cos(Math.PI * x / (TAPS + 0.5));
-        taps[i] = sinc * bell * bell;
-        total += taps[i];
-      }
-      for (int i = 0; i < TAPS; i++) {
-        result[p * TAPS + i] = (float) (taps[i] / total);
-      }
-    }
-    return result;
+  static OrderStack ofLines(double rate, double spacingHz, double seconds) {
+    return new OrderStack(rate, spacingHz, seconds, false);
   }
 
   /** Windows stacked so far. */
@@ -100,103 +74,77 @@ final class OrderStack {
    * Adds a run of frames.
    *
    * @param audio samples
-   * @param rate their rate [Hz]
-   * @param times centres of the frames, evenly spaced [samples]
-   * @param hz spacing of the comb at those centres [Hz, all known]
-   * @param from first frame
-   * @param to end, exclusive
+   * @param run spacing of the comb along the run
    * @param highestHz orders above this frequency are left out [Hz]
    * @param standing lines that stand still: the orders that they sweep in a window are left out of
    *     it [Hz]
    */
-  void add(
-      float[] audio,
-      double rate,
-      double[] times,
-      double[] hz,
-      int from,
-      int to,
-      double highestHz,
-      List<Double> standing) {
-    double lowest = Double.POSITIVE_INFINITY;
-    double highest = 0.0;
-    for (int i = from; i < to; i++) {
-      lowest = Math.min(lowest, hz[i]);
-      highest = Math.max(highest, hz[i]);
+  void add(float[] audio, SpacingRun run, double highestHz, List<Double> standing) {
+    int lines = (int) Math.min(MOST_BINS, highestHz / run.highest() * cycles);
+    Whitener whitener = new Whitener(lines, 64);
+    double start = run.begin();
+    OrderWindow window = null;
+    boolean full = true;
+    while (full) {
+      OrderWindow next = window(run.lowest(start, cycles, rate));
+      if (next == null) {
+        return;
+      }
+      // A quarter of overlap: half tells a little more and costs half as much again. Where the
+      // density changes, it is read anew.
+      if (next == window) {
+        window.goOn();
+      } else {
+        next.begin(start);
+      }
+      window = next;
+      full = window.fill(audio, run);
+      // The last one counts if it is nearly whole.
+      if (window.filled() > (windows == 0 ? window.length() / 4 : 3 * window.length() / 4)) {
+        stack(window, whitener, lines, standing);
+      }
+      start = window.lastQuarter();
     }
-    if (to - from < 2) {
-      return;
-    }
-    int perCycle = 4;
-    while (perCycle * lowest < LEAST_DENSITY * rate) {
+  }
+
+  /** The window for a comb that is nowhere narrower, null if it would be too long. */
+  private OrderWindow window(double lowestHz) {
+    int perCycle = FEWEST_A_CYCLE;
+    while (perCycle * lowestHz < LEAST_DENSITY * rate) {
       perCycle *= 2;
     }
-    int length = perCycle * cycles;
-    if (length > 1 << 19) {
+    if (perCycle * cycles > MOST_VALUES) {
+      return null;
+    }
+    if (last == null || last.length() != perCycle * cycles) {
+      last = new OrderWindow(perCycle, cycles, rate);
+    }
+    return last;
+  }
+
+  private void stack(OrderWindow window, Whitener whitener, int lines, List<Double> standing) {
+    float[] power = window.powers();
+    if (!whitener.whiten(power)) {
       return;
     }
-    prepare(length);
-    int lines = Math.min(MOST_BINS, Math.min(length / 2, (int) (highestHz / highest * cycles)));
-    Whitener whitener = new Whitener(lines, 64);
-    double frameStep = times[from + 1] - times[from];
-    double perStep = rate / perCycle;
-    int filled = 0;
-    double time = times[from];
-    double end = times[to - 1];
-    while (time < end) {
-      double step = perStep / at(hz, from, to, (time - times[from]) / frameStep);
-      // The speed halfway tells the length of the whole stride.
-      double middle = time + 0.5 * STRIDE * step;
-      double spacing = at(hz, from, to, (middle - times[from]) / frameStep);
-      step = perStep / spacing;
-      spacings[filled / STRIDE] = (float) spacing;
-      int wanted = (int) Math.min(STRIDE, Math.ceil((end - time) / step));
-      read(audio, time, step, filled, wanted);
-      filled += wanted;
-      time += STRIDE * step;
-      if (filled == length) {
-        boolean[] swept = swept(filled, standing, lines);
-        stack(filled, whitener, lines, swept);
-        // A quarter of overlap: half tells a little more and costs half as much again.
-        filled = length / 4;
-        System.arraycopy(ring, length - filled, ring, 0, filled);
-        int kept = filled / STRIDE;
-        System.arraycopy(spacings, spacings.length - kept, spacings, 0, kept);
+    windows++;
+    boolean[] swept = swept(window, standing, lines);
+    for (int k = 0; k < lines; k++) {
+      if (swept[k]) {
+        power[k] = 0f;
+      } else {
+        sum.add(k, power[k]);
       }
     }
-    // What remains is at least half a window; it counts if it is nearly whole.
-    if ((windows == 0 && filled > length / 4) || filled > 3 * length / 4) {
-      boolean[] swept = swept(filled, standing, lines);
-      stack(filled, whitener, lines, swept);
+    if (envelope != null) {
+      envelope.add(window.values(), window.bell(), window.filled(), power, lines);
     }
   }
 
-  private void prepare(int length) {
-    if (transform == null || transform.length() != length) {
-      transform = new PowerTransform(length, 1);
-      powers[0] = new float[length / 2];
-      ring = new float[length];
-      spacings = new float[length / STRIDE];
-      bell = new float[length];
-      bellLength = 0;
-    }
-  }
-
-  /** Spacing at a place between the frames of a run, straight between neighbours [Hz]. */
-  private static double at(double[] hz, int from, int to, double place) {
-    int left = Math.min(to - 2 - from, (int) place);
-    double a = hz[from + left];
-    return a + (place - left) * (hz[from + left + 1] - a);
-  }
-
-  /** Bins that standing lines sweep while the comb's spacing goes as given. */
-  private boolean[] swept(int filled, List<Double> standing, int lines) {
-    float least = spacings[0];
-    float greatest = spacings[0];
-    for (int i = 1; i < (filled + STRIDE - 1) / STRIDE; i++) {
-      least = Math.min(least, spacings[i]);
-      greatest = Math.max(greatest, spacings[i]);
-    }
+  /** Bins that standing lines sweep while the comb's spacing goes as it does. */
+  private boolean[] swept(OrderWindow window, List<Double> standing, int lines) {
+    float least = window.lowest();
+    float greatest = window.highest();
     boolean[] result = new boolean[lines];
     for (double hz : standing) {
       int from = Math.max(0, (int) (hz / greatest * cycles) - SWEPT_MARGIN);
@@ -206,52 +154,6 @@ final class OrderStack {
       }
     }
     return result;
-  }
-
-  private void stack(int filled, Whitener whitener, int lines, boolean[] swept) {
-    if (bellLength != filled) {
-      bellLength = filled;
-      Arrays.fill(bell, 0f);
-      for (int i = 0; i < filled; i++) {
-        bell[i] = (float) (0.5 - 0.5 * Math.cos(2.0 * Math.PI * (i + 0.5) / filled));
-      }
-    }
-    transform.powers(ring, start, bell, powers);
-    float[] power = powers[0];
-    power[0] = 0f;
-    if (!whitener.whiten(power)) {
-      return;
-    }
-    windows++;
-    for (int k = 0; k < lines; k++) {
-      if (swept[k]) {
-        power[k] = 0f;
-      } else {
-        sum.add(k, power[k]);
-      }
-    }
-    if (envelope != null) {
-      envelope.add(ring, bell, filled, power, lines);
-    }
-  }
-
-  /** Reads the sound at evenly spaced moments; outside it is silent. */
-  private void read(float[] audio, double time, double step, int to, int values) {
-    for (int v = 0; v < values; v++) {
-      double moment = time + v * step;
-      int whole = (int) moment;
-      int k = TAPS * (int) ((moment - whole) * PHASES);
-      int start = whole - (TAPS / 2 - 1);
-      if (start < 0 || start + TAPS > audio.length) {
-        ring[to + v] = 0f;
-        continue;
-      }
-      float a = KERNEL[k] * audio[start] + KERNEL[k + 4] * audio[start + 4];
-      float b = KERNEL[k + 1] * audio[start + 1] + KERNEL[k + 5] * audio[start + 5];
-      float c = KERNEL[k + 2] * audio[start + 2] + KERNEL[k + 6] * audio[start + 6];
-      float d = KERNEL[k + 3] * audio[start + 3] + KERNEL[k + 7] * audio[start + 7];
-      ring[to + v] = (a + b) + (c + d);
-    }
   }
 
   /** The lines by order of the comb. */

@@ -2,7 +2,6 @@ package org.whinograph.speed;
 
 import java.util.ArrayList;
 import java.util.Arrays;
-import java.util.Comparator;
 import java.util.List;
 import org.whinograph.signal.PowerTransform;
 
@@ -35,10 +34,6 @@ final class RunEnds {
   private static final double LEAST_HARMONIC = 0.8;
 
   private static final int MOST_HARMONICS = 5;
-  private static final float CAP_NATS = 8f;
-
-  /** How probable it is that a harmonic which was there is there still (judgement). */
-  private static final double STAYS = 0.8;
 
   /** Logarithm of the mean likelihood ratio from which on a step counts [nat]. */
   private static final double CLEAR_NATS = 6.0;
@@ -106,21 +101,6 @@ final class RunEnds {
   /** Deviation of the last frame before a comb is lost, which may have begun to run down [1]. */
   private static final double LOST = 0.015;
 
-  /**
-   * Share of a line's power over the noise that its place is weighed with: ρ/(1 + ρ), ρ about 6.
-   */
-  private static final double SHARPNESS = 0.85;
-
-  private static final double PRESENT_STEP = 0.125;
-  private static final int PRESENT_POWERS = 240;
-  private static final double[] PRESENT = present();
-
-  /** What is less likely by so much than the best doesn't count [nat]. */
-  private static final double FORGOTTEN = 25.0;
-
-  /** Keeps exponentials within range [nat]. */
-  private static final double MOST_SHARP = 600.0;
-
   /** Frames of a run's end whose place is sought anew, and those before that give the slope. */
   private static final int AGAIN = 2;
 
@@ -132,6 +112,7 @@ final class RunEnds {
   private final int length;
   private final PowerTransform transform;
   private final SlopedSpectra spectra;
+  private final SlopeScan scan;
   private final float[][] floorPowers;
   private final int[] floorCentres = new int[FLOOR_WINDOWS];
   private final float[] around = new float[2 * FLOOR_REACH];
@@ -141,12 +122,10 @@ final class RunEnds {
   private final float[][] power = new float[1][];
   private float[] audio = {};
   private int[] orders = {};
-  private double[] standing = {};
   private double[] hz = {};
   private double[] deviation = {};
   private boolean[] joined = {};
   private double stepNats;
-  private double sharp;
 
   /**
    * Prepares.
@@ -162,6 +141,7 @@ final class RunEnds {
     this.length = hop;
     this.transform = new PowerTransform(2 * length, 1);
     this.spectra = new SlopedSpectra(rate, length, MOST_HARMONICS);
+    this.scan = new SlopeScan(spectra, rate, length, highestHz);
     this.floorPowers = new float[FLOOR_WINDOWS][length];
     this.bell = new float[2 * length];
     for (int i = 0; i < length; i++) {
@@ -195,7 +175,7 @@ final class RunEnds {
     this.deviation = deviation;
     this.joined = joined;
     this.orders = orders(harmonicEvidence);
-    this.standing = standing.stream().mapToDouble(Double::doubleValue).toArray();
+    scan.begin(orders, standing.stream().mapToDouble(Double::doubleValue).toArray());
     boolean glides = false;
     int from = 0;
     while (from < hz.length) {
@@ -437,13 +417,23 @@ final class RunEnds {
       }
     }
     stepNats = Math.log(after / before);
-    next.sort(Comparator.comparingDouble(Way::weight).reversed());
+    return likeliest(next);
+  }
+
+  /** The few likeliest of some ways, the likeliest first. */
+  private static List<Way> likeliest(List<Way> ways) {
     List<Way> kept = new ArrayList<>();
-    for (Way way : next) {
-      if (kept.size() < MOST_WAYS && way.weight > next.get(0).weight - LEAST_WEIGHT) {
-        kept.add(way);
+    for (Way way : ways) {
+      int place = kept.size();
+      while (place > 0 && way.weight > kept.get(place - 1).weight) {
+        place--;
+      }
+      kept.add(place, way);
+      if (kept.size() > MOST_WAYS) {
+        kept.remove(MOST_WAYS);
       }
     }
+    kept.removeIf(way -> !(way.weight > kept.get(0).weight - LEAST_WEIGHT));
     return kept;
   }
 
@@ -466,28 +456,14 @@ final class RunEnds {
       double turn = Math.abs(relative * expected - way.slope) * Math.abs(0.5 * seconds);
       double reach = OFF * way.hz + OFF_HZ + turn;
       int side = (int) Math.ceil(reach / fine);
-      double sum = 0.0;
-      double weights = 0.0;
-      double first = 0.0;
-      double most = 0.0;
-      for (int i = -side; i <= side; i++) {
-        double off = i * reach / side;
-        sum += likelihood(slope, expected + off, relative, step.floors);
-        most = Math.max(most, sharp);
-        if (sharp < most - FORGOTTEN) {
-          continue;
-        }
-        double weight = Math.exp(sharp);
-        double from = expected + off - way.hz;
-        weights += weight;
-        first += weight * from;
-        moments[0] += prior * weight;
-        moments[1] += prior * weight * from;
-        moments[2] += prior * weight * from * from;
+      double lowest = expected - reach;
+      scan.weigh(slope, relative, lowest, reach / side, 2 * side + 1, step.floors, way.hz);
+      for (int power = 0; power < moments.length; power++) {
+        moments[power] += prior * scan.moment(power);
       }
-      double likelihood = prior * sum / (2 * side + 1);
+      double likelihood = prior * scan.likelihood();
       total += likelihood;
-      double at = way.hz + first / weights;
+      double at = way.hz + scan.moment(1) / scan.moment(0);
       next.add(new Way(way, at, relative * at, 0.0, way.weight + Math.log(likelihood)));
     }
     for (int i = begin; i < next.size(); i++) {
@@ -497,39 +473,6 @@ final class RunEnds {
       next.set(i, new Way(way, each.hz, each.slope, Math.max(0.0, variance), each.weight));
     }
     return total;
-  }
-
-  /** How much likelier the spectrum is with a comb than with noise [1]. */
-  private double likelihood(int slope, double hz, double relative, double[] floors) {
-    double product = 1.0;
-    sharp = 0.0;
-    for (int m = 0; m < orders.length; m++) {
-      double line = orders[m] * hz;
-      if (line > highestHz || crosses(line, relative)) {
-        continue;
-      }
-      float power = spectra.power(m, slope, bin(line));
-      if (power < 0f) {
-        continue;
-      }
-      double ratio = power / floors[m];
-      sharp += SHARPNESS * ratio;
-      product *= PRESENT[(int) Math.min(PRESENT.length - 1.0, ratio / PRESENT_STEP)];
-    }
-    sharp = Math.min(MOST_SHARP, sharp);
-    return product;
-  }
-
-  /**
-   * Likelihood ratios of a harmonic that may be there, by power: asked for too often to compute.
-   */
-  private static double[] present() {
-    double[] result = new double[PRESENT_POWERS];
-    for (int i = 0; i < result.length; i++) {
-      double nats = Math.min(CAP_NATS, LineEvidence.of(i * PRESENT_STEP));
-      result[i] = 1.0 - STAYS + STAYS * Math.exp(nats);
-    }
-    return result;
   }
 
   private int bin(double hz) {
@@ -577,16 +520,5 @@ final class RunEnds {
     double independent = 0.7 * FLOOR_WINDOWS;
     double bias = Math.pow(1.0 - 1.0 / (9.0 * independent), 3);
     return Math.max(1e-25, Whitener.median(around, n) / bias);
-  }
-
-  /** Whether a standing line sweeps a place in the window. */
-  private boolean crosses(double line, double relative) {
-    double sweep = 0.5 * Math.abs(relative) * length / rate;
-    for (double hz : standing) {
-      if (Math.abs(line - hz) < sweep * hz + 2.0 * rate / length) {
-        return true;
-      }
-    }
-    return false;
   }
 }

@@ -523,6 +523,10 @@ final class SegmentAnalysis {
   private static double mean(double[] values, int from, int to) {
     int first = Math.max(0, from);
     int last = Math.min(values.length, to);
-    return Arrays.stream(values, first, last).sum() / (last - first);
+    double sum = 0.0;
+    for (int i = first; i < last; i++) {
+      sum += values[i];
+    }
+    return sum / (last - first);
   }
 }

@@ -37,17 +37,20 @@ final class SlopedSpectra {
   private final int[] first;
   private final float[] soundRe = new float[BAND];
   private final float[] soundIm = new float[BAND];
-  private final float[] onRe = new float[BAND];
-  private final float[] onIm = new float[BAND];
+  private final float[] backRe = new float[BAND];
+  private final float[] backIm = new float[BAND];
   private final float[] bendRe = new float[BAND];
   private final float[] bendIm = new float[BAND];
   private final float[] turnedRe = new float[BAND];
   private final float[] turnedIm = new float[BAND];
   private final float[] stepRe = new float[BAND];
   private final float[] stepIm = new float[BAND];
-  private final float[][] re = new float[2 * BAND][SLOPES];
-  private final float[][] im = new float[2 * BAND][SLOPES];
-  private final float[][][] powers;
+
+  /** Slopes of all bands side by side. */
+  private final float[][] re;
+
+  private final float[][] im;
+  private final float[][] powers;
 
   /**
    * Prepares.
@@ -69,7 +72,9 @@ final class SlopedSpectra {
     this.bandRe = new float[BAND][bands];
     this.bandIm = new float[BAND][bands];
     this.first = new int[bands];
-    this.powers = new float[bands][2 * BAND][SLOPES];
+    this.re = new float[2 * BAND][bands * SLOPES];
+    this.im = new float[2 * BAND][bands * SLOPES];
+    this.powers = new float[2 * BAND][bands * SLOPES];
   }
 
   /**
@@ -85,30 +90,31 @@ final class SlopedSpectra {
    */
   void make(
       float[] audio, int centre, double slope, double grid, double hz, double drift, int[] orders) {
-    for (int i = 0; i < length; i++) {
-      place[i] = centre + rate * moment((i + 0.5 - 0.5 * length) / rate, slope);
-    }
+    findPlaces(centre, slope);
     read(audio, place, bell, section);
     transform.forward(section);
-    for (int t = 0; t < BAND; t++) {
-      double moment = moment((t * (double) length / BAND + 0.5 - 0.5 * length) / rate, slope);
-      squared[t] = Double.isNaN(moment) ? 0.0 : moment * moment;
-    }
     for (int b = 0; b < orders.length; b++) {
       first[b] = (int) Math.rint(orders[b] * hz * length / rate) - BAND / 2;
       takeBand(b);
     }
     toTime.forward(bandRe, bandIm, orders.length);
     for (int b = 0; b < orders.length; b++) {
-      for (int t = 0; t < BAND; t++) {
-        soundRe[t] = bandRe[t][b] / BAND;
-        soundIm[t] = -bandIm[t][b] / BAND;
-      }
-      turnBack(orders[b] * hz * grid, orders[b] * drift * grid);
-      toLines.forwardPadded(re, im, SLOPES);
-      for (int k = 0; k < 2 * BAND; k++) {
-        square(re[k], im[k], powers[b][k]);
-      }
+      takeSound(b);
+      turnBack(orders[b] * hz * grid, orders[b] * drift * grid, b * SLOPES + SIDE);
+    }
+    int width = orders.length * SLOPES;
+    toLines.forwardPadded(re, im, width);
+    square(width);
+  }
+
+  /** Moments to read at, and those in the middle of the values of a band, squared. */
+  private void findPlaces(int centre, double slope) {
+    for (int i = 0; i < length; i++) {
+      place[i] = centre + rate * moment((i + 0.5 - 0.5 * length) / rate, slope);
+    }
+    for (int t = 0; t < BAND; t++) {
+      double moment = moment((t * (double) length / BAND + 0.5 - 0.5 * length) / rate, slope);
+      squared[t] = Double.isNaN(moment) ? 0.0 : moment * moment;
     }
   }
 
@@ -125,7 +131,7 @@ final class SlopedSpectra {
     int at = line - 2 * first[band];
     return at < 0 || at >= 2 * BAND || slope < -SIDE || slope > SIDE
         ? -1f
-        : powers[band][at][slope + SIDE];
+        : powers[at][band * SLOPES + slope + SIDE];
   }
 
   /**
@@ -146,48 +152,54 @@ final class SlopedSpectra {
     }
   }
 
+  /** The band in time: conjugated, the forward transform was the inverse. */
+  private void takeSound(int b) {
+    for (int t = 0; t < BAND; t++) {
+      soundRe[t] = bandRe[t][b] / BAND;
+      soundIm[t] = -bandIm[t][b] / BAND;
+    }
+  }
+
   /**
-   * Turns the band back by e^(−iπ (f + dk) k t²) for each slope k of the grid, from one to the next
-   * by two products.
+   * Turns the sound back by e^(−iπ (f + dk) k t²) for each slope k of the grid, from one to the
+   * next by two products.
    *
    * @param slopeHz f, slope of the line for one step of the grid [Hz/s]
    * @param bendHz d, by how much that grows from one step to the next [Hz/s]
+   * @param column where the slope that was made even goes
    */
-  private void turnBack(double slopeHz, double bendHz) {
+  private void turnBack(double slopeHz, double bendHz, int column) {
     for (int t = 0; t < BAND; t++) {
       double once = -Math.PI * (slopeHz + bendHz) * squared[t];
       double bend = -2.0 * Math.PI * bendHz * squared[t];
-      onRe[t] = (float) Math.cos(once);
-      onIm[t] = (float) Math.sin(once);
+      stepRe[t] = (float) Math.cos(once);
+      stepIm[t] = (float) Math.sin(once);
       bendRe[t] = (float) Math.cos(bend);
       bendIm[t] = (float) Math.sin(bend);
-      re[t][SIDE] = soundRe[t];
-      im[t][SIDE] = soundIm[t];
+      // The other way from f: e^(+iπ (f − d) t²) is the conjugate of the step up, turned by the
+      // bend.
+      backRe[t] = stepRe[t] * bendRe[t] + stepIm[t] * bendIm[t];
+      backIm[t] = stepRe[t] * bendIm[t] - stepIm[t] * bendRe[t];
     }
-    System.arraycopy(soundRe, 0, turnedRe, 0, BAND);
-    System.arraycopy(soundIm, 0, turnedIm, 0, BAND);
-    System.arraycopy(onRe, 0, stepRe, 0, BAND);
-    System.arraycopy(onIm, 0, stepIm, 0, BAND);
-    turnOn(1);
-    // The other way from f: e^(+iπ (f − d) t²) is the conjugate of the step up, turned by the bend.
-    for (int t = 0; t < BAND; t++) {
-      stepRe[t] = onRe[t] * bendRe[t] + onIm[t] * bendIm[t];
-      stepIm[t] = onRe[t] * bendIm[t] - onIm[t] * bendRe[t];
-    }
-    System.arraycopy(soundRe, 0, turnedRe, 0, BAND);
-    System.arraycopy(soundIm, 0, turnedIm, 0, BAND);
-    turnOn(-1);
+    put(soundRe, soundIm, column);
+    turnOn(stepRe, stepIm, column, 1);
+    turnOn(backRe, backIm, column, -1);
   }
 
-  private void turnOn(int direction) {
+  private void turnOn(float[] byRe, float[] byIm, int column, int direction) {
+    System.arraycopy(soundRe, 0, turnedRe, 0, BAND);
+    System.arraycopy(soundIm, 0, turnedIm, 0, BAND);
     for (int k = 1; k <= SIDE; k++) {
-      multiply(turnedRe, turnedIm, stepRe, stepIm);
-      multiply(stepRe, stepIm, bendRe, bendIm);
-      int column = SIDE + direction * k;
-      for (int t = 0; t < BAND; t++) {
-        re[t][column] = turnedRe[t];
-        im[t][column] = turnedIm[t];
-      }
+      multiply(turnedRe, turnedIm, byRe, byIm);
+      multiply(byRe, byIm, bendRe, bendIm);
+      put(turnedRe, turnedIm, column + direction * k);
+    }
+  }
+
+  private void put(float[] fromRe, float[] fromIm, int column) {
+    for (int t = 0; t < BAND; t++) {
+      re[t][column] = fromRe[t];
+      im[t][column] = fromIm[t];
     }
   }
 
@@ -200,8 +212,14 @@ final class SlopedSpectra {
     }
   }
 
-  private static void square(float[] re, float[] im, float[] power) {
-    for (int i = 0; i < SLOPES; i++) {
+  private void square(int width) {
+    for (int k = 0; k < 2 * BAND; k++) {
+      square(re[k], im[k], powers[k], width);
+    }
+  }
+
+  private static void square(float[] re, float[] im, float[] power, int count) {
+    for (int i = 0; i < count; i++) {
       power[i] = re[i] * re[i] + im[i] * im[i];
     }
   }

@@ -184,9 +184,9 @@ public final class SpeedAnalyser implements SampleSink {
         to++;
       }
       if (stack == null) {
-        stack = new OrderStack(searched[(from + to) / 2], STACK_WINDOW_S);
+        stack = new OrderStack(rate, searched[(from + to) / 2], STACK_WINDOW_S);
       } else if (from > keepFrom && to - from >= FEWEST_IN_RUN) {
-        OrderStack own = OrderStack.ofLines(searched[(from + to) / 2], STACK_WINDOW_S);
+        OrderStack own = OrderStack.ofLines(rate, searched[(from + to) / 2], STACK_WINDOW_S);
         stack(own, searched, from, Math.min(to, from + ENOUGH_OF_RUN));
         double factor = RunMultiples.factor(stack.lines(), own.lines());
         if (factor != 1.0) {
@@ -200,11 +200,15 @@ public final class SpeedAnalyser implements SampleSink {
   }
 
   private void stack(OrderStack target, double[] hz, int from, int to) {
+    if (to - from < 2) {
+      return;
+    }
     double[] times = new double[hz.length];
     for (int i = 0; i < hz.length; i++) {
       times[i] = (i + 1.0) * analysis.hop();
     }
-    target.add(audio, rate, times, hz, from, to, analysis.highestHz(), analysis.standing());
+    SpacingRun run = new SpacingRun(times, hz, from, to);
+    target.add(audio, run, analysis.highestHz(), analysis.standing());
   }
 
   /** Multiplies a run and the known frames that lead to it and from it. */

@@ -284,19 +284,33 @@ public final class TrackSheet implements Chart {
     BufferedImage image = new BufferedImage(width, height, BufferedImage.TYPE_INT_RGB);
     float[][] cells = columns.meanSquare();
     double start = measurement.recording().startS();
+    int[] colours = new int[height];
+    int painted = Integer.MIN_VALUE;
     for (int px = 0; px < width; px++) {
       double seconds = x.seconds(LEFT + px + 0.5) - start;
       int c = (int) Math.rint((seconds - columns.firstS()) / columns.columnS());
-      boolean heard = c >= -1 && c <= cells.length;
-      float[] column = cells[Math.max(0, Math.min(cells.length - 1, c))];
-      for (int py = 0; py < height; py++) {
-        double high = y.max() * (1.0 - (double) py / height);
-        double low = y.max() * (1.0 - (py + 1.0) / height);
-        Color colour = heard ? scale.colour(loudest(columns, column, low, high)) : Palette.PAPER;
-        image.setRGB(px, py, colour.getRGB());
+      // Several pixels show the same column.
+      if (c != painted) {
+        painted = c;
+        if (c >= -1 && c <= cells.length) {
+          colour(columns, cells[Math.max(0, Math.min(cells.length - 1, c))], y, scale, colours);
+        } else {
+          Arrays.fill(colours, Palette.PAPER.getRGB());
+        }
       }
+      image.setRGB(px, 0, 1, height, colours, 0, 1);
     }
     return image;
+  }
+
+  /** Colours of a column of the spectrogram, from the highest frequency down. */
+  private void colour(
+      Spectrogram.Columns columns, float[] column, ValueAxis y, Scale scale, int[] colours) {
+    for (int py = 0; py < colours.length; py++) {
+      double high = y.max() * (1.0 - (double) py / colours.length);
+      double low = y.max() * (1.0 - (py + 1.0) / colours.length);
+      colours[py] = scale.colour(loudest(columns, column, low, high)).getRGB();
+    }
   }
 
   /** The loudest row of a pixel, so that no thin line is lost. */

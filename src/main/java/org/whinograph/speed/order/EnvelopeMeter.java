@@ -178,12 +178,14 @@ final class EnvelopeMeter implements SampleSink {
    * odd samples turn apart, so that one rotation needn't wait for the other.
    */
   private void mix(double phase, double step) {
-    double rotationRe = Math.cos(2.0 * step);
-    double rotationIm = Math.sin(2.0 * step);
+    double stepRe = Math.cos(step);
+    double stepIm = Math.sin(step);
+    double rotationRe = stepRe * stepRe - stepIm * stepIm;
+    double rotationIm = 2.0 * stepRe * stepIm;
     double cos = Math.cos(phase);
     double sin = Math.sin(phase);
-    double oddCos = Math.cos(phase + step);
-    double oddSin = Math.sin(phase + step);
+    double oddCos = cos * stepRe - sin * stepIm;
+    double oddSin = cos * stepIm + sin * stepRe;
     double re = 0.0;
     double im = 0.0;
     double slopeRe = 0.0;
