@@ -35,7 +35,7 @@ final class Beats {
       if (!verdicts.ofTheFan(i)) {
         continue;
       }
-      int k = view.multiple(i);
+      int k = verdicts.multiple(i);
       double f = k * view.referenceHz();
       double rate = Math.abs(neighbour.shift()) * f;
       Reading depth = Reading.unknown(untold(rate, view.tracks().lineSpacingHz()));

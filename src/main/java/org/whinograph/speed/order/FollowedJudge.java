@@ -37,7 +37,7 @@ final class FollowedJudge {
         double apart = Math.abs(view.tone(i).frequencyHz() - found.tone().frequencyHz());
         told |=
             verdicts.ofTheFan(i)
-                ? view.multiple(i) == found.multiple()
+                ? verdicts.multiple(i) == found.multiple()
                 : apart <= 2.0 * view.spectrum().lineSpacingHz();
       }
       if (!told) {

@@ -89,12 +89,15 @@ public final class OrderAnalyser {
     List<SpeedBin> all = following == null ? List.of() : following.bins(SweepJudge.FEWEST_FRAMES);
     List<SpeedBin> bins =
         all.stream().filter(bin -> bin.spectrum().frames() >= FollowingTone.FEWEST_FRAMES).toList();
-    SpeedSweep sweep =
-        speed.medianRpm().known()
-            ? SweepJudge.judge(all, following == null ? List.of() : following.levels())
-            : null;
+    List<SpeedLevels> levels = following == null ? List.of() : following.levels();
+    SpeedSweep sweep = speed.medianRpm().known() ? SweepJudge.judge(all, levels) : null;
     Envelope beat = envelope == null ? null : envelope.result();
     return ToneOrigins.judge(
-        tones, spectrum, speed, tracks, bins, sweep, beat, spectrogram.columns());
+        tones,
+        spectrum,
+        speed,
+        tracks,
+        new Followed(bins, levels, sweep, beat),
+        spectrogram.columns());
   }
 }
