@@ -257,6 +257,41 @@ class ToneCauseTest {
     assertEquals(0, count(without, Cause.MOTOR));
   }
 
+  /**
+   * The same while the speed goes up and down by 2 %, with the first overtone of the cogging: its
+   * torque is periodic in the least common multiple of slots and poles, so its Fourier series has
+   * that order's multiples (Hanselman, Brushless Permanent Magnet Motor Design, from memory). Among
+   * neighbours as loud, neither is the motor's.
+   */
+  @Test
+  void aMotorOrderAndItsOvertoneAreToldWhileTheSpeedMoves() throws RefusedException {
+    Measurement alone = DeviceBench.measured(movingMotor(false), 41);
+    assertTrue(count(alone, Cause.MOTOR) >= 2, "no motor order among " + alone.orders().origins());
+    for (ToneOrigin origin : alone.orders().origins()) {
+      if (origin.cause() == Cause.MOTOR) {
+        assertEquals(0.0, origin.order() % 36, origin.toString());
+      }
+    }
+    assertEquals(0, count(DeviceBench.measured(movingMotor(true), 41), Cause.MOTOR));
+  }
+
+  private static Device movingMotor(boolean neighbours) {
+    SpeedProfile speed = SpeedProfile.of(0, 3500, 15, 3570, 30, 3500).withJitter(0.004, 1);
+    Device.Builder builder =
+        Device.builder("moving motor")
+            .duration(30)
+            .fan(new Fan(11, speed, 3540, NOISE, 50))
+            .bladePass(34, 26, 18)
+            .shaft(24, 20, 16, 14)
+            .line(Line.order(LineCause.MOTOR, 0, 36, 30))
+            .line(Line.order(LineCause.MOTOR, 0, 72, 30))
+            .background(NoiseShape.flat(-10));
+    for (int order : neighbours ? new int[] {35, 37, 38, 70, 71, 73} : new int[0]) {
+      builder.line(Line.order(LineCause.SHAFT, 0, order, 30));
+    }
+    return builder.build();
+  }
+
   private static Device motor(int order) {
     return Device.builder("motor")
         .duration(30)

@@ -55,7 +55,8 @@ final class ToneOrigins {
     return new OrderResult(
         verdicts.origins(),
         following,
-        new FollowedJudge(view, verdicts).orders(followed.bins()),
+        new FollowedJudge(view, verdicts, new MotorEvidence(view, followed.levels()))
+            .orders(followed.bins()),
         Beats.of(view, verdicts, neighbour, followed.envelope()),
         followed.envelope(),
         followed.sweep(),
@@ -76,7 +77,7 @@ final class ToneOrigins {
     new FixedJudge(view, verdicts).judgeOpen();
     new ResonanceJudge(view, verdicts).judgeOpen();
     new LoadJudge(view, verdicts).judge();
-    new MotorJudge(view, verdicts).judge();
+    new MotorJudge(view, verdicts, new MotorEvidence(view, levels)).judge();
   }
 
   private static FollowingTone following(
