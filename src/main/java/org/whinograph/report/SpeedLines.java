@@ -63,7 +63,12 @@ final class SpeedLines {
 
   private static void secondFan(TextSheet sheet, TwoFans fans) {
     StringBuilder text = new StringBuilder("A second fan turns at ");
-    text.append(Words.number(fans.secondRpm(), 1)).append(" rpm; the two beat ");
+    text.append(Words.number(fans.secondRpm(), 1)).append(" rpm");
+    if (fans.beats().isEmpty()) {
+      sheet.wrapped("  ", "  ", text.append('.').toString());
+      return;
+    }
+    text.append("; the two beat ");
     List<Beat> beats = fans.beats().subList(0, Math.min(BEATS_TOLD, fans.beats().size()));
     List<String> told = new ArrayList<>();
     Map<String, List<String>> places = new LinkedHashMap<>();

@@ -203,6 +203,16 @@ public final class LineTracks implements FrameListener {
     return best;
   }
 
+  /** Number of peaks of a frame within a stretch. */
+  int count(int frame, double lowHz, double highHz) {
+    int found = 0;
+    int base = frame * MOST_PEAKS;
+    for (int i = base; i < base + counts[frame]; i++) {
+      found += frequencies[i] >= lowHz && frequencies[i] <= highHz ? 1 : 0;
+    }
+    return found;
+  }
+
   /** Frequency of a peak [Hz]. */
   double frequencyHz(int peak) {
     return frequencies[peak];

@@ -50,7 +50,8 @@ final class PassingJudge extends ToneJudge {
     boolean explains =
         order.meanSquare() >= LEAST_PART * measured
             && order.meanSquare() <= MOST_PART * measured
-            && order.share() <= MOST_SHARE;
+            && order.share() <= MOST_SHARE
+            && passing.heardElsewhere(order.order(), f);
     boolean alone =
         orders.size() < 2 || orders.get(1).meanSquare() <= RIVAL_PART * order.meanSquare();
     if (!explains || !alone) {

@@ -24,6 +24,12 @@ final class PassingOrders {
   /** A level at another speed than those that were met, further away than this, isn't known [1]. */
   private static final double NEAR = 0.02;
 
+  /** Lines from which on an order is somewhere else, both spectra considered. */
+  private static final double ELSEWHERE = 8.0;
+
+  /** Standard deviations of the noise from which on an order is heard. */
+  private static final double CLEAR = 5.0;
+
   private final ToneView view;
   private final List<SpeedLevels> levels;
   private final double[] logSpeeds;
@@ -121,6 +127,27 @@ final class PassingOrders {
       left += seen * signal(k, hz[i]);
     }
     return new Passing(k, share, left);
+  }
+
+  /**
+   * Whether an order stands out at speeds too at which it is somewhere else: what sounds only where
+   * an order happens to be isn't that order.
+   */
+  boolean heardElsewhere(int k, double frequencyHz) {
+    double reach = ELSEWHERE * view.spectrum().lineSpacingHz();
+    double signal = 0.0;
+    double noise = 0.0;
+    int frames = 0;
+    for (SpeedLevels each : levels) {
+      if (Math.abs(k * each.shaftHz() - frequencyHz) > reach) {
+        signal += each.frames() * each.signal(k);
+        noise += each.frames() * each.noise()[k];
+        frames += each.frames();
+      }
+    }
+    // The noise in the lines of a tone scatters by the root of their number over the frames.
+    double scatter = noise * Math.sqrt((2.0 * SpeedLevels.LOBE + 1.0) / Math.max(1, frames));
+    return frames > 0 && signal > CLEAR * scatter;
   }
 
   /** Mean square of an order at a speed; 0 where it isn't known. */

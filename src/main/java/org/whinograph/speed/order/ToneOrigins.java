@@ -41,10 +41,11 @@ final class ToneOrigins {
     ToneView view = new ToneView(tones.tones(), spectrum, speed, tracks, followed.sweep());
     Verdicts verdicts = new Verdicts(view.size());
     NeighbourFan neighbour = new NeighbourFan(view);
+    SecondComb comb = null;
     if (view.motion() == null) {
       new MainsJudge(view, verdicts).judgeOpen();
     } else {
-      judge(view, verdicts, neighbour, followed.levels());
+      comb = judge(view, verdicts, neighbour, followed.levels());
     }
     new OpenJudge(view, verdicts).judgeOpen();
     new SameLines(view, verdicts).judge();
@@ -57,27 +58,33 @@ final class ToneOrigins {
         following,
         new FollowedJudge(view, verdicts, new MotorEvidence(view, followed.levels()))
             .orders(followed.bins()),
-        Beats.of(view, verdicts, neighbour, followed.envelope()),
+        neighbour.found() || comb == null
+            ? Beats.of(view, verdicts, neighbour, followed.envelope())
+            : comb.fan(),
         followed.envelope(),
         followed.sweep(),
         spectrogram);
   }
 
-  private static void judge(
+  /** Names the causes; returns the lines of a second fan whose speed rests, or null. */
+  private static SecondComb judge(
       ToneView view, Verdicts verdicts, NeighbourFan neighbour, List<SpeedLevels> levels) {
     new OrderJudge(view, verdicts).judgeOpen();
     if (view.spectrum() != null) {
       new PassingJudge(view, verdicts, levels).judgeOpen();
     }
+    new MainsJudge(view, verdicts).judgeOpen();
     DriveJudge drive = new DriveJudge(view, verdicts);
     drive.judgeSidebands();
-    new MainsJudge(view, verdicts).judgeOpen();
-    new SecondFanJudge(view, verdicts, neighbour).judgeOpen();
+    CommonMotion common = new CommonMotion(view);
+    SecondFanJudge second = new SecondFanJudge(view, verdicts, neighbour, common);
+    second.judgeOpen();
     drive.judgeOpen();
-    new FixedJudge(view, verdicts).judgeOpen();
+    new FixedJudge(view, verdicts, common).judgeOpen();
     new ResonanceJudge(view, verdicts).judgeOpen();
     new LoadJudge(view, verdicts).judge();
     new MotorJudge(view, verdicts, new MotorEvidence(view, levels)).judge();
+    return second.comb();
   }
 
   private static FollowingTone following(
