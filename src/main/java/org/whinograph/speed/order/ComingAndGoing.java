@@ -17,7 +17,7 @@ final class ComingAndGoing {
   private static final double MOST_SHARE = 0.9;
 
   /** Speeds this near are the same [1]. */
-  private static final double SAME_SPEED = 5e-4;
+  private static final double SAME_SPEED = 2e-3;
 
   /** Part of the frames without it that need a frame with it at the same speed. */
   private static final double LEAST_MATCHED = 0.7;
