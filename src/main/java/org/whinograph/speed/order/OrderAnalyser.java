@@ -90,7 +90,10 @@ public final class OrderAnalyser {
     List<SpeedBin> bins =
         all.stream().filter(bin -> bin.spectrum().frames() >= FollowingTone.FEWEST_FRAMES).toList();
     List<SpeedLevels> levels = following == null ? List.of() : following.levels();
-    SpeedSweep sweep = speed.medianRpm().known() ? SweepJudge.judge(all, levels) : null;
+    SpeedSweep sweep =
+        speed.medianRpm().known()
+            ? SweepJudge.judge(all, levels, SteadyLines.of(tracks, spectrum))
+            : null;
     Envelope beat = envelope == null ? null : envelope.result();
     return ToneOrigins.judge(
         tones,
