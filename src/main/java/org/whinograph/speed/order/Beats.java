@@ -1,7 +1,9 @@
 package org.whinograph.speed.order;
 
 import java.util.ArrayList;
+import java.util.HashSet;
 import java.util.List;
+import java.util.Set;
 import org.whinograph.quantity.Decibels;
 import org.whinograph.quantity.Reading;
 import org.whinograph.tone.Tone;
@@ -30,9 +32,10 @@ final class Beats {
       return null;
     }
     List<Beat> beats = new ArrayList<>();
-    double deviation = 0.0;
+    Set<Integer> told = new HashSet<>();
+    double deviation = neighbour.followedDeviation();
     for (int i : view.loudestFirst()) {
-      if (!verdicts.ofTheFan(i)) {
+      if (!verdicts.ofTheFan(i) || !told.add(verdicts.multiple(i))) {
         continue;
       }
       int k = verdicts.multiple(i);
@@ -44,6 +47,9 @@ final class Beats {
           depth = depth(view.tone(i), view.tone(j));
           deviation = Math.max(deviation, neighbour.shiftDeviation(j, i));
         }
+      }
+      if (!depth.known() && neighbour.followedLevelDb(k) != null) {
+        depth = depth(neighbour.followedLevelDb(k));
       }
       if (!depth.known()
           && envelope != null
@@ -68,8 +74,11 @@ final class Beats {
     if (!one.level().known() || !other.level().known()) {
       return Reading.unknown("a level is unknown");
     }
-    double ratio =
-        Decibels.toAmplitudeRatio(-Math.abs(one.level().value() - other.level().value()));
+    return depth(one.level().value() - other.level().value());
+  }
+
+  private static Reading depth(double differenceDb) {
+    double ratio = Decibels.toAmplitudeRatio(-Math.abs(differenceDb));
     return Reading.ofFinite(
         Decibels.ofAmplitudeRatio((1.0 + ratio) / (1.0 - ratio)), "both are equally strong");
   }

@@ -20,6 +20,11 @@ final class DriveJudge extends ToneJudge {
 
   private static final double MIRROR_LINES = 0.3;
 
+  /** Multiples of one frequency agree on it within this part. */
+  private static final double SERIES = 0.002;
+
+  private static final double MOST_OF_SERIES = 20.0;
+
   /** Least slope of a sideband that shows that it moves [1]. */
   private static final double LEAST_SLOPE = 0.01;
 
@@ -83,7 +88,7 @@ final class DriveJudge extends ToneJudge {
   /** Whether two lines are images of each other about a third, a whole number of turns away. */
   private boolean mirrored(int a, int c, int b) {
     int m = steps(a, c);
-    if (m == 0 || steps(b, c) != m) {
+    if (m == 0 || steps(b, c) != m || ofOneSeries(a, c)) {
       return false;
     }
     if (doubt(a, c) < CLOSE && doubt(b, c) < CLOSE) {
@@ -96,6 +101,13 @@ final class DriveJudge extends ToneJudge {
     return louder(c, a)
         && louder(c, b)
         && Math.abs(above - below) <= 3.0 * uncertainty + MIRROR_LINES * lineHz();
+  }
+
+  /** Whether a line is a multiple of its distance from another: then both are of one series. */
+  private boolean ofOneSeries(int a, int c) {
+    double c1 = view.tone(c).frequencyHz();
+    double times = c1 / Math.abs(c1 - view.tone(a).frequencyHz());
+    return times < MOST_OF_SERIES && Math.abs(times - Math.rint(times)) < SERIES * times;
   }
 
   private boolean louder(int c, int s) {

@@ -86,10 +86,7 @@ final class LoadJudge {
     for (int i = 0; i < view.size(); i++) {
       LineMotion line = view.line(i);
       double s = line.slopeDeviation();
-      if (verdicts.open(i)
-          && s < 0.1
-          && Math.abs(line.slope()) > 4.0 * s + 0.1
-          && Math.abs(line.slope() - 1.0) > 4.0 * s + 0.1) {
+      if (verdicts.open(i) && s < 0.1 && Math.abs(line.slope() - 0.5) > 4.0 * s + 0.6) {
         verdicts.name(i, Cause.LOAD);
         verdicts.say(
             i,

@@ -40,7 +40,7 @@ final class ToneOrigins {
       Spectrogram.Columns spectrogram) {
     ToneView view = new ToneView(tones.tones(), spectrum, speed, tracks, followed.sweep());
     Verdicts verdicts = new Verdicts(view.size());
-    NeighbourFan neighbour = new NeighbourFan(view);
+    NeighbourFan neighbour = new NeighbourFan(view, followed.bins());
     SecondComb comb = null;
     if (view.motion() == null) {
       new MainsJudge(view, verdicts).judgeOpen();
