@@ -83,16 +83,22 @@ final class ComingAndGoing {
 
   /** Counts the frames without it at whose speed it sounds in others. */
   private void match() {
+    double[] sounding = new double[present];
+    int n = 0;
     for (int i = 0; i < on.length; i++) {
-      if (on[i] || Double.isNaN(motion.hz(i))) {
-        continue;
+      if (on[i] && !Double.isNaN(motion.hz(i))) {
+        sounding[n++] = motion.hz(i);
       }
-      gone++;
-      boolean same = false;
-      for (int j = 0; j < on.length && !same; j++) {
-        same = on[j] && Math.abs(motion.hz(j) / motion.hz(i) - 1.0) <= SAME_SPEED;
+    }
+    Arrays.sort(sounding, 0, n);
+    for (int i = 0; i < on.length; i++) {
+      double hz = motion.hz(i);
+      if (!on[i] && !Double.isNaN(hz)) {
+        gone++;
+        int at = Arrays.binarySearch(sounding, 0, n, hz * (1.0 - SAME_SPEED));
+        int next = at < 0 ? -at - 1 : at;
+        matched += next < n && sounding[next] <= hz * (1.0 + SAME_SPEED) ? 1 : 0;
       }
-      matched += same ? 1 : 0;
     }
   }
 

@@ -17,6 +17,7 @@ final class LoadJudge {
 
   private final ToneView view;
   private final Verdicts verdicts;
+  private final ComingAndGoing[] coming;
 
   /**
    * Prepares.
@@ -27,6 +28,7 @@ final class LoadJudge {
   LoadJudge(ToneView view, Verdicts verdicts) {
     this.view = view;
     this.verdicts = verdicts;
+    this.coming = new ComingAndGoing[view.size()];
   }
 
   /**
@@ -54,7 +56,7 @@ final class LoadJudge {
         }
         boolean before = view.line(j).lastS() < view.line(i).firstS() + view.tracks().lengthS();
         boolean after = view.line(j).firstS() > view.line(i).lastS() - view.tracks().lengthS();
-        boolean byTurns = alternate(i, j);
+        boolean byTurns = coming(i).alternatesWith(coming(j));
         if (!byTurns && ((!before && !after) || !coverMuch(i, j))) {
           continue;
         }
@@ -122,10 +124,12 @@ final class LoadJudge {
     return false;
   }
 
-  private boolean alternate(int i, int j) {
-    return new ComingAndGoing(view.tracks(), view.motion(), view.tone(i).frequencyHz())
-        .alternatesWith(
-            new ComingAndGoing(view.tracks(), view.motion(), view.tone(j).frequencyHz()));
+  /** How a line comes and goes. */
+  private ComingAndGoing coming(int i) {
+    if (coming[i] == null) {
+      coming[i] = new ComingAndGoing(view.tracks(), view.motion(), view.tone(i).frequencyHz());
+    }
+    return coming[i];
   }
 
   /** Whether the line is at one of both places for long: else it may be two lines. */
@@ -138,8 +142,7 @@ final class LoadJudge {
       if (!verdicts.open(i)) {
         continue;
       }
-      ComingAndGoing line =
-          new ComingAndGoing(view.tracks(), view.motion(), view.tone(i).frequencyHz());
+      ComingAndGoing line = coming(i);
       if (line.byItself()) {
         verdicts.name(i, Cause.LOAD);
         verdicts.say(i, line.told());
