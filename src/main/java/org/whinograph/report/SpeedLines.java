@@ -127,7 +127,11 @@ final class SpeedLines {
             + Words.number(rate, 2)
             + " times a second"
             + depth(envelope.depth())
-            + ": two fans of nearly one speed that beat, or one that flutters.");
+            + (envelope.besideHz() == null
+                ? ": two fans of nearly one speed that beat, or one that flutters."
+                : ": it beats with the line at "
+                    + Words.number(envelope.besideHz(), 0)
+                    + " Hz, which isn't a fan's."));
     String verdict = Beat.verdictAt(rate);
     sheet.wrapped(
         "  ", "  ", verdict.substring(0, 1).toUpperCase(Locale.ROOT) + verdict.substring(1) + ".");

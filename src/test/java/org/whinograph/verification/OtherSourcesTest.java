@@ -160,4 +160,42 @@ class OtherSourcesTest {
             65);
     assertEquals(0, count(lopsided, Cause.DRIVE));
   }
+
+  /**
+   * Hum 4 Hz beside the blade-pass line: sin a + sin b beats at a − b, and no second fan is meant.
+   */
+  @Test
+  void anEnvelopeThatHumExplainsNamesIt() throws RefusedException {
+    SpeedProfile speed = SpeedProfile.steady(60 * 304.0 / 7).withJitter(0.005, 1);
+    Device.Builder builder =
+        Device.builder("beside hum")
+            .duration(30)
+            .fan(new Fan(7, speed, 60 * 304.0 / 7, NOISE, 50))
+            .bladePass(34, 28, 24)
+            .shaft(28, 26, 24)
+            .background(NoiseShape.flat(-12));
+    Measurement with = DeviceBench.measured(builder.hum(50, 30, 30, 30, 24, 24, 30).build(), 66);
+    assertEquals(4.0, with.orders().envelope().rateHz().value(), 0.1);
+    assertNotNull(with.orders().envelope().besideHz());
+    assertEquals(300.0, with.orders().envelope().besideHz(), 0.5);
+    Measurement twoFans =
+        DeviceBench.measured(
+            Device.builder("two fans")
+                .duration(30)
+                .fan(new Fan(7, speed, 60 * 304.0 / 7, NOISE, 50))
+                .bladePass(34, 28, 24)
+                .shaft(28, 26, 24)
+                .fan(
+                    new Fan(
+                        7,
+                        SpeedProfile.steady(60 * 308.0 / 7).withJitter(0.005, 1),
+                        60 * 308.0 / 7,
+                        NOISE,
+                        50))
+                .bladePass(30, 22, 18)
+                .background(NoiseShape.flat(-12))
+                .build(),
+            66);
+    assertNull(twoFans.orders().envelope().besideHz());
+  }
 }

@@ -64,6 +64,32 @@ final class Beats {
     return new TwoFans(rpm * (1.0 + neighbour.shift()), rpm * deviation, beats);
   }
 
+  /**
+   * An envelope with the line that explains it: one that isn't a fan's, as far from the order as it
+   * swells often.
+   *
+   * @param envelope how an order swells and fades, or null
+   */
+  static Envelope explained(ToneView view, Verdicts verdicts, Envelope envelope) {
+    if (envelope == null || view.motion() == null || !envelope.rateHz().known()) {
+      return envelope;
+    }
+    double rate = envelope.rateHz().value();
+    double allowed =
+        SAME_RATE * rate
+            + view.tracks().lineSpacingHz()
+            + 0.25 * view.motion().range() * envelope.frequencyHz();
+    for (int j : view.loudestFirst()) {
+      Cause cause = verdicts.cause(j);
+      boolean noFan = cause == Cause.FIXED || cause == Cause.MAINS || cause == Cause.DRIVE;
+      double apart = Math.abs(view.tone(j).frequencyHz() - envelope.frequencyHz());
+      if (noFan && Math.abs(apart - rate) <= allowed) {
+        return envelope.beside(view.tone(j).frequencyHz());
+      }
+    }
+    return envelope;
+  }
+
   private static String untold(double apartHz, double lineSpacingHz) {
     return apartHz < MAIN_LOBE_LINES * lineSpacingHz
         ? Wording.format("its two lines, %.2f Hz apart, are too near to tell apart", apartHz)

@@ -61,7 +61,7 @@ final class ToneOrigins {
         neighbour.found() || comb == null
             ? Beats.of(view, verdicts, neighbour, followed.envelope())
             : comb.fan(),
-        followed.envelope(),
+        Beats.explained(view, verdicts, followed.envelope()),
         followed.sweep(),
         spectrogram);
   }
