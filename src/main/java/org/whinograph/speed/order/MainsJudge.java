@@ -20,6 +20,11 @@ final class MainsJudge extends ToneJudge {
 
   @Override
   void judge(int i) {
+    boolean lone = view.mains().has(i) && view.mains().members(i) == 1;
+    if (lone && new LineWander(view.tracks(), view.tone(i).frequencyHz()).noClock()) {
+      // One multiple alone is no family, and the supply doesn't wander as rotors do.
+      return;
+    }
     if (view.mains().has(i)) {
       verdicts.name(i, Cause.MAINS);
       verdicts.say(i, text(i));
