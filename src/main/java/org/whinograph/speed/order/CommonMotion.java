@@ -8,6 +8,8 @@ import java.util.List;
  * though its speed rests on the whole. Immutable.
  */
 final class CommonMotion {
+  private static final double LEAST_SHARE = 0.7;
+
   private final ToneView view;
   private final LineWander[] wander;
   private final double[] shaft;
@@ -49,10 +51,15 @@ final class CommonMotion {
     return wander[i].with(shaft, shaftDeviation).clear();
   }
 
+  /** A line that comes and goes may be a piece of an order of the shaft that moves. */
+  private boolean lasts(int i) {
+    return view.line(i).presentShare() > LEAST_SHARE;
+  }
+
   /** The lines, of those that are open or of another fan, that wander together with one. */
   List<Integer> companions(int i, Verdicts verdicts) {
     List<Integer> found = new ArrayList<>();
-    if (!wander[i].wanders() || withShaft(i)) {
+    if (!wander[i].wanders() || withShaft(i) || !lasts(i)) {
       return found;
     }
     double line = view.tracks().lineSpacingHz();
@@ -61,6 +68,7 @@ final class CommonMotion {
       boolean free = verdicts.open(j) || verdicts.cause(j) == Cause.SECOND_FAN;
       if (j != i
           && free
+          && lasts(j)
           && apart > 8.0 * line
           && wander[j].wanders()
           && wander[i].with(wander[j]).clear()

@@ -88,10 +88,11 @@ final class DriveJudge extends ToneJudge {
   /** Whether two lines are images of each other about a third, a whole number of turns away. */
   private boolean mirrored(int a, int c, int b) {
     int m = steps(a, c);
-    if (m == 0 || steps(b, c) != m || ofOneSeries(a, c)) {
+    if (m == 0 || steps(b, c) != m || ofOneSeries(a, c) || ofOneSeries(b, c)) {
       return false;
     }
-    if (doubt(a, c) < CLOSE && doubt(b, c) < CLOSE) {
+    // The spacing of a comb is many turns: a small part of it is a wide stretch.
+    if (view.claimed() && doubt(a, c) < CLOSE && doubt(b, c) < CLOSE) {
       return true;
     }
     double below = view.tone(c).frequencyHz() - view.tone(a).frequencyHz();

@@ -10,6 +10,9 @@ final class PassingJudge extends ToneJudge {
   /** An order explains a tone that it makes at least this part of (−4 dB). */
   private static final double LEAST_PART = 0.4;
 
+  /** An order that the blades don't explain must make more of it (−2 dB). */
+  private static final double LEAST_PART_PLAIN = 0.6;
+
   /** Leaves an order much more than there is, then its level there isn't known (+6 dB). */
   private static final double MOST_PART = 4.0;
 
@@ -21,6 +24,7 @@ final class PassingJudge extends ToneJudge {
 
   private final PassingOrders passing;
   private final OrderNaming naming;
+  private final BladePassOdds odds;
 
   /**
    * Prepares.
@@ -33,6 +37,7 @@ final class PassingJudge extends ToneJudge {
     super(view, verdicts);
     this.passing = new PassingOrders(view, levels);
     this.naming = new OrderNaming(view, verdicts);
+    this.odds = new BladePassOdds(view);
   }
 
   @Override
@@ -47,8 +52,10 @@ final class PassingJudge extends ToneJudge {
     }
     PassingOrders.Passing order = orders.get(0);
     double measured = passing.measured(f);
+    double least =
+        BladePassOdds.likely(odds.probability(order.order())) ? LEAST_PART : LEAST_PART_PLAIN;
     boolean explains =
-        order.meanSquare() >= LEAST_PART * measured
+        order.meanSquare() >= least * measured
             && order.meanSquare() <= MOST_PART * measured
             && order.share() <= MOST_SHARE
             && passing.heardElsewhere(order.order(), f);
