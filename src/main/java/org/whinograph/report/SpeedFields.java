@@ -74,6 +74,7 @@ final class SpeedFields {
     json.number("depth_db", envelope.depth());
     json.text("depth_unknown_because", envelope.depth().reason());
     json.text("verdict", Beat.verdictAt(envelope.rateHz().value()));
+    json.numberOrNull("beside_hz", envelope.besideHz());
     json.endObject();
   }
 

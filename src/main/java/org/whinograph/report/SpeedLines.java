@@ -63,7 +63,12 @@ final class SpeedLines {
 
   private static void secondFan(TextSheet sheet, TwoFans fans) {
     StringBuilder text = new StringBuilder("A second fan turns at ");
-    text.append(Words.number(fans.secondRpm(), 1)).append(" rpm; the two beat ");
+    text.append(Words.number(fans.secondRpm(), 1)).append(" rpm");
+    if (fans.beats().isEmpty()) {
+      sheet.wrapped("  ", "  ", text.append('.').toString());
+      return;
+    }
+    text.append("; the two beat ");
     List<Beat> beats = fans.beats().subList(0, Math.min(BEATS_TOLD, fans.beats().size()));
     List<String> told = new ArrayList<>();
     Map<String, List<String>> places = new LinkedHashMap<>();
@@ -122,7 +127,11 @@ final class SpeedLines {
             + Words.number(rate, 2)
             + " times a second"
             + depth(envelope.depth())
-            + ": two fans of nearly one speed that beat, or one that flutters.");
+            + (envelope.besideHz() == null
+                ? ": two fans of nearly one speed that beat, or one that flutters."
+                : ": it beats with the line at "
+                    + Words.number(envelope.besideHz(), 0)
+                    + " Hz, which isn't a fan's."));
     String verdict = Beat.verdictAt(rate);
     sheet.wrapped(
         "  ", "  ", verdict.substring(0, 1).toUpperCase(Locale.ROOT) + verdict.substring(1) + ".");

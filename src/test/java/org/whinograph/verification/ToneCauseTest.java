@@ -19,6 +19,8 @@ import org.whinograph.rehearsal.TimeProfile;
 import org.whinograph.signal.RefusedException;
 import org.whinograph.speed.order.Cause;
 import org.whinograph.speed.order.ResonanceCrossing;
+import org.whinograph.speed.order.SpeedRange;
+import org.whinograph.speed.order.SpeedSweep;
 import org.whinograph.speed.order.ToneOrigin;
 import org.whinograph.tone.Tone;
 
@@ -78,6 +80,48 @@ class ToneCauseTest {
         without.orders().sweep().resonances().stream().noneMatch(r -> r.orders().size() > 1),
         without.orders().sweep().resonances().toString());
     assertEquals(0, count(without, Cause.RESONANCE));
+  }
+
+  /**
+   * The rise of a tone with the speed follows the sixth-power law (60 dB a decade; Huang, JASA 114,
+   * 2003), whether a resonance lifts it on its way or not; and a resonance as broad as a quality of
+   * 5 is found by its shape, that of a driven oscillator.
+   */
+  @Test
+  void aBroadResonanceIsFoundAndTakenOffTheSlope() throws RefusedException {
+    Device.Builder broad =
+        Device.builder("broad")
+            .duration(30)
+            .fan(
+                new Fan(7, SpeedProfile.of(5, 3000, 25, 6000).withJitter(0.02, 1), 6000, NOISE, 50))
+            .bladePass(36, 30, 24)
+            .shaft(22, 18)
+            .background(NoiseShape.flat(-12));
+    double plain = DeviceBench.measured(broad.build(), 43).orders().sweep().toneSlope().value();
+    assertEquals(60, plain, 3);
+    SpeedSweep with =
+        DeviceBench.measured(broad.resonance(560, 5, 12).build(), 43).orders().sweep();
+    assertEquals(1, with.resonances().size(), with.resonances().toString());
+    ResonanceCrossing found = with.resonances().get(0);
+    assertEquals(560, found.frequencyHz(), 0.02 * 560);
+    assertEquals(60, with.toneSlope().value(), 4);
+  }
+
+  /**
+   * Orders pass a line that stays at 985 Hz: they don't grow loud there, nor are they prominent.
+   */
+  @Test
+  void aSteadyLineIsNoResonanceAndNoSpeedToAvoid() throws RefusedException {
+    Measurement with =
+        DeviceBench.measured(ramp(0).line(Line.fixed(LineCause.FIXED, 985, 40)).build(), 44);
+    SpeedSweep sweep = with.orders().sweep();
+    assertTrue(
+        sweep.resonances().stream().noneMatch(r -> Math.abs(r.frequencyHz() - 985) < 60),
+        sweep.resonances().toString());
+    for (SpeedRange range : sweep.avoid()) {
+      assertEquals(0, range.order() % 7, range.toString());
+    }
+    assertTrue(sweep.avoid().stream().anyMatch(range -> range.order() == 7));
   }
 
   /**
@@ -255,6 +299,41 @@ class ToneCauseTest {
     int other = DeviceBench.nearest(without, 37 * 59, 1);
     assertEquals(Cause.SHAFT, DeviceBench.origin(without, other).cause());
     assertEquals(0, count(without, Cause.MOTOR));
+  }
+
+  /**
+   * The same while the speed goes up and down by 2 %, with the first overtone of the cogging: its
+   * torque is periodic in the least common multiple of slots and poles, so its Fourier series has
+   * that order's multiples (Hanselman, Brushless Permanent Magnet Motor Design, from memory). Among
+   * neighbours as loud, neither is the motor's.
+   */
+  @Test
+  void aMotorOrderAndItsOvertoneAreToldWhileTheSpeedMoves() throws RefusedException {
+    Measurement alone = DeviceBench.measured(movingMotor(false), 41);
+    assertTrue(count(alone, Cause.MOTOR) >= 2, "no motor order among " + alone.orders().origins());
+    for (ToneOrigin origin : alone.orders().origins()) {
+      if (origin.cause() == Cause.MOTOR) {
+        assertEquals(0.0, origin.order() % 36, origin.toString());
+      }
+    }
+    assertEquals(0, count(DeviceBench.measured(movingMotor(true), 41), Cause.MOTOR));
+  }
+
+  private static Device movingMotor(boolean neighbours) {
+    SpeedProfile speed = SpeedProfile.of(0, 3500, 15, 3570, 30, 3500).withJitter(0.004, 1);
+    Device.Builder builder =
+        Device.builder("moving motor")
+            .duration(30)
+            .fan(new Fan(11, speed, 3540, NOISE, 50))
+            .bladePass(34, 26, 18)
+            .shaft(24, 20, 16, 14)
+            .line(Line.order(LineCause.MOTOR, 0, 36, 30))
+            .line(Line.order(LineCause.MOTOR, 0, 72, 30))
+            .background(NoiseShape.flat(-10));
+    for (int order : neighbours ? new int[] {35, 37, 38, 70, 71, 73} : new int[0]) {
+      builder.line(Line.order(LineCause.SHAFT, 0, order, 30));
+    }
+    return builder.build();
   }
 
   private static Device motor(int order) {

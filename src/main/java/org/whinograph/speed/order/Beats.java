@@ -1,7 +1,9 @@
 package org.whinograph.speed.order;
 
 import java.util.ArrayList;
+import java.util.HashSet;
 import java.util.List;
+import java.util.Set;
 import org.whinograph.quantity.Decibels;
 import org.whinograph.quantity.Reading;
 import org.whinograph.tone.Tone;
@@ -30,12 +32,13 @@ final class Beats {
       return null;
     }
     List<Beat> beats = new ArrayList<>();
-    double deviation = 0.0;
+    Set<Integer> told = new HashSet<>();
+    double deviation = neighbour.followedDeviation();
     for (int i : view.loudestFirst()) {
-      if (!verdicts.ofTheFan(i)) {
+      if (!verdicts.ofTheFan(i) || !told.add(verdicts.multiple(i))) {
         continue;
       }
-      int k = view.multiple(i);
+      int k = verdicts.multiple(i);
       double f = k * view.referenceHz();
       double rate = Math.abs(neighbour.shift()) * f;
       Reading depth = Reading.unknown(untold(rate, view.tracks().lineSpacingHz()));
@@ -44,6 +47,9 @@ final class Beats {
           depth = depth(view.tone(i), view.tone(j));
           deviation = Math.max(deviation, neighbour.shiftDeviation(j, i));
         }
+      }
+      if (!depth.known() && neighbour.followedLevelDb(k) != null) {
+        depth = depth(neighbour.followedLevelDb(k));
       }
       if (!depth.known()
           && envelope != null
@@ -58,6 +64,32 @@ final class Beats {
     return new TwoFans(rpm * (1.0 + neighbour.shift()), rpm * deviation, beats);
   }
 
+  /**
+   * An envelope with the line that explains it: one that isn't a fan's, as far from the order as it
+   * swells often.
+   *
+   * @param envelope how an order swells and fades, or null
+   */
+  static Envelope explained(ToneView view, Verdicts verdicts, Envelope envelope) {
+    if (envelope == null || view.motion() == null || !envelope.rateHz().known()) {
+      return envelope;
+    }
+    double rate = envelope.rateHz().value();
+    double allowed =
+        SAME_RATE * rate
+            + view.tracks().lineSpacingHz()
+            + 0.25 * view.motion().range() * envelope.frequencyHz();
+    for (int j : view.loudestFirst()) {
+      Cause cause = verdicts.cause(j);
+      boolean noFan = cause == Cause.FIXED || cause == Cause.MAINS || cause == Cause.DRIVE;
+      double apart = Math.abs(view.tone(j).frequencyHz() - envelope.frequencyHz());
+      if (noFan && Math.abs(apart - rate) <= allowed) {
+        return envelope.beside(view.tone(j).frequencyHz());
+      }
+    }
+    return envelope;
+  }
+
   private static String untold(double apartHz, double lineSpacingHz) {
     return apartHz < MAIN_LOBE_LINES * lineSpacingHz
         ? Wording.format("its two lines, %.2f Hz apart, are too near to tell apart", apartHz)
@@ -68,8 +100,11 @@ final class Beats {
     if (!one.level().known() || !other.level().known()) {
       return Reading.unknown("a level is unknown");
     }
-    double ratio =
-        Decibels.toAmplitudeRatio(-Math.abs(one.level().value() - other.level().value()));
+    return depth(one.level().value() - other.level().value());
+  }
+
+  private static Reading depth(double differenceDb) {
+    double ratio = Decibels.toAmplitudeRatio(-Math.abs(differenceDb));
     return Reading.ofFinite(
         Decibels.ofAmplitudeRatio((1.0 + ratio) / (1.0 - ratio)), "both are equally strong");
   }

@@ -10,5 +10,13 @@ import org.whinograph.quantity.Reading;
  * @param frequencyHz frequency of the order at the median speed [Hz]
  * @param rateHz how often it swells [Hz]; unknown if it doesn't regularly
  * @param depth swing of the level between swell and fade [dB]; unknown as the rate is
+ * @param besideHz frequency of a line that isn't a fan's and lies as far from the order as it
+ *     swells often, so that it is these two that beat [Hz]; null if none is known
  */
-public record Envelope(int order, double frequencyHz, Reading rateHz, Reading depth) {}
+public record Envelope(
+    int order, double frequencyHz, Reading rateHz, Reading depth, Double besideHz) {
+  /** The same, with a line that lies beside. */
+  Envelope beside(Double lineHz) {
+    return new Envelope(order, frequencyHz, rateHz, depth, lineHz);
+  }
+}

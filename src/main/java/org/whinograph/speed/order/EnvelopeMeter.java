@@ -320,12 +320,12 @@ final class EnvelopeMeter implements SampleSink {
         steady > 0.0 && modulation < MOST_MODULATION
             ? Reading.of(Decibels.ofEnergyRatio((1.0 + modulation) / (1.0 - modulation)))
             : Reading.unknown("both tones are about equally strong: the fade is lost in the noise");
-    return new Envelope(order, frequencyHz, Reading.of(moment / energy * spacing), depth);
+    return new Envelope(order, frequencyHz, Reading.of(moment / energy * spacing), depth, null);
   }
 
   private Envelope unknown(double frequencyHz, String reason) {
     Reading none = Reading.unknown(reason);
-    return new Envelope(order, frequencyHz, none, none);
+    return new Envelope(order, frequencyHz, none, none, null);
   }
 
   /**

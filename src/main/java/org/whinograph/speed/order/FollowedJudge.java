@@ -8,14 +8,17 @@ final class FollowedJudge {
   private final ToneView view;
   private final Verdicts verdicts;
   private final BladePassOdds odds;
+  private final MotorEvidence motor;
 
   /**
    * Prepares.
    *
    * @param view the tones
    * @param verdicts what was said of them
+   * @param motor what speaks for the motor
    */
-  FollowedJudge(ToneView view, Verdicts verdicts) {
+  FollowedJudge(ToneView view, Verdicts verdicts, MotorEvidence motor) {
+    this.motor = motor;
     this.view = view;
     this.verdicts = verdicts;
     this.odds = new BladePassOdds(view);
@@ -37,7 +40,7 @@ final class FollowedJudge {
         double apart = Math.abs(view.tone(i).frequencyHz() - found.tone().frequencyHz());
         told |=
             verdicts.ofTheFan(i)
-                ? view.multiple(i) == found.multiple()
+                ? verdicts.multiple(i) == found.multiple()
                 : apart <= 2.0 * view.spectrum().lineSpacingHz();
       }
       if (!told) {
@@ -75,6 +78,11 @@ final class FollowedJudge {
       told.add(
           "It belongs to the fan's lines, but which order of the shaft it is depends on the number"
               + " of blades, which isn't known.");
+    }
+    String ofTheMotor = why == Cause.SHAFT ? motor.of(k) : null;
+    if (ofTheMotor != null) {
+      why = Cause.MOTOR;
+      told.add(ofTheMotor);
     }
     return new FollowedOrder(view.claimed() ? (double) k : null, found.tone(), why, told);
   }

@@ -27,7 +27,7 @@ import org.whinograph.tone.ToneFinder;
  * on the median speed. Frequencies up to 13 kHz are kept. Beside, the levels of the orders are
  * added up at steps of 0.5 % of the speed, where the shape of a resonance shows.
  *
- * <p>A second pass over a recording, since the speed must be known before. Memory is bounded: 160
+ * <p>A second pass over a recording, since the speed must be known before. Memory is bounded: 190
  * kB for each range of speeds that occurs, at most {@value #MOST_BINS}. Results don't depend on the
  * blocks; nothing is allocated per block after a range was first met. Not safe for use by several
  * threads.

@@ -1,5 +1,6 @@
 package org.whinograph.speed.order;
 
+import java.util.function.DoubleConsumer;
 import org.whinograph.spectrum.FrameListener;
 
 /**
@@ -201,6 +202,29 @@ public final class LineTracks implements FrameListener {
       }
     }
     return best;
+  }
+
+  /** Upper end of the frames' spectra [Hz]. */
+  double highestHz() {
+    return 0.5 * rate;
+  }
+
+  /** Hands out the frequencies of the peaks of a frame [Hz]. */
+  void forEach(int frame, DoubleConsumer taker) {
+    int base = frame * MOST_PEAKS;
+    for (int i = base; i < base + counts[frame]; i++) {
+      taker.accept(frequencies[i]);
+    }
+  }
+
+  /** Number of peaks of a frame within a stretch. */
+  int count(int frame, double lowHz, double highHz) {
+    int found = 0;
+    int base = frame * MOST_PEAKS;
+    for (int i = base; i < base + counts[frame]; i++) {
+      found += frequencies[i] >= lowHz && frequencies[i] <= highHz ? 1 : 0;
+    }
+    return found;
   }
 
   /** Frequency of a peak [Hz]. */

@@ -1,5 +1,7 @@
 package org.whinograph.speed.order;
 
+import java.util.List;
+
 /**
  * A second fan of nearly the same speed: beside several orders of the first lie lines by the same
  * factor away. Immutable.
@@ -12,16 +14,21 @@ final class NeighbourFan {
   private static final double MOST_SHIFT_DOUBT = 3e-4;
 
   private final ToneView view;
+  private final FollowedNeighbour followed;
   private final double shift;
 
   /**
    * Looks for it.
    *
    * @param view the tones
+   * @param bins the spectra that follow the speed
    */
-  NeighbourFan(ToneView view) {
+  NeighbourFan(ToneView view, List<SpeedBin> bins) {
     this.view = view;
-    this.shift = view.claimed() && view.motion() != null ? findShift() : Double.NaN;
+    boolean known = view.claimed() && view.motion() != null;
+    this.followed = known ? new FollowedNeighbour(bins) : null;
+    double plain = known ? findShift() : Double.NaN;
+    this.shift = known && Double.isNaN(plain) ? followed.shift() : plain;
   }
 
   /** The factor in which two lines agree best. */
@@ -55,6 +62,19 @@ final class NeighbourFan {
   /** Its speed over that of the first, less 1; NaN without one. */
   double shift() {
     return shift;
+  }
+
+  /** Standard deviation of that where the speed is followed [1]; 0 if that didn't tell. */
+  double followedDeviation() {
+    return followed == null ? 0.0 : followed.deviation();
+  }
+
+  /**
+   * Level of its line over that of the order beside it where the speed is followed [dB]; null where
+   * they aren't told apart.
+   */
+  Double followedLevelDb(int order) {
+    return followed == null ? null : followed.levelDb(order);
   }
 
   /** The tone that is the order beside which a tone lies without being it, or −1. */

@@ -89,12 +89,18 @@ public final class OrderAnalyser {
     List<SpeedBin> all = following == null ? List.of() : following.bins(SweepJudge.FEWEST_FRAMES);
     List<SpeedBin> bins =
         all.stream().filter(bin -> bin.spectrum().frames() >= FollowingTone.FEWEST_FRAMES).toList();
+    List<SpeedLevels> levels = following == null ? List.of() : following.levels();
     SpeedSweep sweep =
         speed.medianRpm().known()
-            ? SweepJudge.judge(all, following == null ? List.of() : following.levels())
+            ? SweepJudge.judge(all, levels, SteadyLines.of(tracks, spectrum))
             : null;
     Envelope beat = envelope == null ? null : envelope.result();
     return ToneOrigins.judge(
-        tones, spectrum, speed, tracks, bins, sweep, beat, spectrogram.columns());
+        tones,
+        spectrum,
+        speed,
+        tracks,
+        new Followed(bins, levels, sweep, beat),
+        spectrogram.columns());
   }
 }

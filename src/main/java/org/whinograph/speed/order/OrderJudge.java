@@ -18,6 +18,7 @@ final class OrderJudge extends ToneJudge {
   private static final double TWO_SIDED_95 = 1.96;
 
   private final BladePassOdds odds;
+  private final OrderNaming naming;
 
   /**
    * Prepares.
@@ -28,6 +29,7 @@ final class OrderJudge extends ToneJudge {
   OrderJudge(ToneView view, Verdicts verdicts) {
     super(view, verdicts);
     this.odds = new BladePassOdds(view);
+    this.naming = new OrderNaming(view, verdicts);
   }
 
   @Override
@@ -64,7 +66,7 @@ final class OrderJudge extends ToneJudge {
               k, view.mains().multiple(i), view.mains().supplyHz(i)));
       return;
     }
-    verdicts.turnsWithTheFan(i);
+    verdicts.turnsWithTheFan(i, k);
     sayOrder(i, k);
     sayFollows(i, k);
     if (supply) {
@@ -76,33 +78,7 @@ final class OrderJudge extends ToneJudge {
               view.mains().multiple(i), view.mains().supplyHz(i)));
     }
     sayResonance(i);
-    if (!view.claimed()) {
-      if (BladePassOdds.likely(bladePass) && odds.combLooksLikeBlades()) {
-        verdicts.name(i, Cause.BLADE_PASS);
-        verdicts.say(
-            i,
-            Wording.format(
-                "Nearly every number of blades that fits the lines makes it a blade-pass line"
-                    + " (probability %.2f); which order of the shaft it is depends on their number.",
-                bladePass));
-      } else {
-        verdicts.name(i, Cause.UNKNOWN);
-        verdicts.say(
-            i,
-            "It belongs to the fan's lines, but which order of the shaft it is depends on the"
-                + " number of blades, which isn't known.");
-      }
-      return;
-    }
-    verdicts.orderOfTheShaft(i, k);
-    if (BladePassOdds.likely(bladePass)) {
-      verdicts.name(i, Cause.BLADE_PASS);
-      verdicts.say(i, odds.isOne(k, bladePass));
-    } else {
-      // As long as it may well be a blade-pass line, its order is known and its cause isn't.
-      verdicts.name(i, BladePassOdds.ruledOut(bladePass) ? Cause.SHAFT : Cause.UNKNOWN);
-      verdicts.say(i, odds.isNone(k));
-    }
+    naming.name(i, k);
   }
 
   /** Whether the shaft explains all that could be hum, and more: then no hum need be there. */

@@ -11,7 +11,7 @@ import org.whinograph.spectrum.Spectrogram;
  *     tones; unknown for tones that are no order
  * @param followedOnly orders that the spectrum that follows the shaft shows and no tone tells of,
  *     in order of the multiple
- * @param twoFans a second fan of nearly the same speed, or null if none was told apart
+ * @param twoFans a second fan with its speed, or null if none was told apart
  * @param envelope how the blade-pass line swells and fades, or null if there was no second pass
  * @param sweep what the speeds that were gone through tell, or null if the speed stays
  * @param spectrogram the spectra through time that the tones come from, or null if there are none

@@ -22,6 +22,7 @@ record ResonanceFit(
   private static final double SEARCH = 0.2;
   private static final double COARSE = 0.01;
   private static final int FINE_STEPS = 60;
+  private static final int MEAN_STEPS = 4;
 
   /** A fit that ends farther from where the orders peak is of something else. */
   private static final double MOST_SHIFT = 0.1;
@@ -35,10 +36,12 @@ record ResonanceFit(
    * @param levels levels of the orders by speed
    * @param orders orders that cross it
    * @param nearHz about where it lies [Hz]
+   * @param steady lines that stay, whatever the speed
    * @return the fit, or null if there are too few levels for one
    */
-  static ResonanceFit of(List<SpeedLevels> levels, List<Integer> orders, double nearHz) {
-    return fit(new ResonanceModel(levels, orders, nearHz), nearHz);
+  static ResonanceFit of(
+      List<SpeedLevels> levels, List<Integer> orders, double nearHz, SteadyLines steady) {
+    return fit(new ResonanceModel(levels, orders, nearHz, steady), nearHz);
   }
 
   /**
@@ -46,16 +49,52 @@ record ResonanceFit(
    *
    * @param levels levels of the orders by speed
    * @param order order
+   * @param steady lines that stay, whatever the speed
    * @return false if the levels don't say
    */
-  boolean passesWithoutPeak(List<SpeedLevels> levels, int order) {
-    ResonanceModel model = new ResonanceModel(levels, List.of(order), frequencyHz);
+  boolean passesWithoutPeak(List<SpeedLevels> levels, int order, SteadyLines steady) {
+    ResonanceModel model = new ResonanceModel(levels, List.of(order), frequencyHz, steady);
     if (!model.crosses(frequencyHz, quality)) {
       return false;
     }
     double without = model.squares(frequencyHz, quality, 0.0);
     double with = model.squares(frequencyHz, quality, 0.5 * gainDb);
     return with - without > REFUTED * Math.max(1.0, without / model.points());
+  }
+
+  /**
+   * Whether an order is lifted by it on its flank: its levels refute that it isn't.
+   *
+   * @param levels levels of the orders by speed
+   * @param order order
+   * @param steady lines that stay, whatever the speed
+   * @return false if the levels don't say
+   */
+  boolean lifts(List<SpeedLevels> levels, int order, SteadyLines steady) {
+    ResonanceModel model = new ResonanceModel(levels, List.of(order), frequencyHz, steady);
+    if (model.points() == 0) {
+      return false;
+    }
+    double with = model.squares(frequencyHz, quality, gainDb);
+    double without = model.squares(frequencyHz, quality, 0.0);
+    return without - with > REFUTED * Math.max(1.0, with / model.points());
+  }
+
+  /**
+   * Mean gain over a range of frequencies.
+   *
+   * @param middleHz middle of the range [Hz]
+   * @param halfWidth half of its width, as a logarithm [1]
+   * @return gain [dB]
+   */
+  double gainDb(double middleHz, double halfWidth) {
+    double excess = Math.pow(10.0, 0.1 * gainDb) - 1.0;
+    double sum = 0.0;
+    for (int i = -MEAN_STEPS; i <= MEAN_STEPS; i++) {
+      double f = middleHz * Math.exp(i * halfWidth / MEAN_STEPS);
+      sum += 1.0 + excess * ResonanceModel.response(f, frequencyHz, quality);
+    }
+    return 10.0 * Math.log10(sum / (2.0 * MEAN_STEPS + 1.0));
   }
 
   private static ResonanceFit fit(ResonanceModel model, double nearHz) {

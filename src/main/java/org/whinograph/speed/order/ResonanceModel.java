@@ -31,6 +31,9 @@ final class ResonanceModel {
   /** A level is worth taking if the signal is this many times the noise in a line. */
   private static final double LEAST_RATIO = 2.0;
 
+  /** As far as a line reaches into what is taken for an order's level [Hz]. */
+  private static final double LOBE_HZ = 8.0;
+
   private static final int FEWEST_POINTS = 6;
   private static final double[] QUALITIES = logarithmic(2.5, 80.0, 7);
   private static final double[] GAINS_DB = {3, 6, 10, 14, 18, 24};
@@ -57,11 +60,13 @@ final class ResonanceModel {
    * @param levels levels of the orders by speed
    * @param orders orders; those with too few levels are left out
    * @param nearHz about where the resonance lies [Hz]
+   * @param steady lines that stay, whatever the speed: levels that may be theirs are left out
    */
-  ResonanceModel(List<SpeedLevels> levels, List<Integer> orders, double nearHz) {
+  ResonanceModel(
+      List<SpeedLevels> levels, List<Integer> orders, double nearHz, SteadyLines steady) {
     int owners = 0;
     for (int order : orders) {
-      List<Point> own = points(levels, order, owners, nearHz);
+      List<Point> own = points(levels, order, owners, nearHz, steady);
       if (own.size() >= FEWEST_POINTS) {
         points.addAll(own);
         owners++;
@@ -71,7 +76,8 @@ final class ResonanceModel {
     lobe = new double[points.size()];
   }
 
-  private static List<Point> points(List<SpeedLevels> levels, int order, int owner, double nearHz) {
+  private static List<Point> points(
+      List<SpeedLevels> levels, int order, int owner, double nearHz, SteadyLines steady) {
     List<Point> own = new ArrayList<>();
     if (order > SpeedLevels.MOST_ORDERS) {
       return own;
@@ -80,7 +86,9 @@ final class ResonanceModel {
       double hz = order * each.shaftHz();
       double signal = each.signal(order);
       double noise = each.noise()[order];
-      if (Math.abs(Math.log(hz / nearHz)) > REACH || !(signal > LEAST_RATIO * noise)) {
+      if (Math.abs(Math.log(hz / nearHz)) > REACH
+          || !(signal > LEAST_RATIO * noise)
+          || steady.explain(hz, LOBE_HZ + 2.0 * each.spread() * hz, signal)) {
         continue;
       }
       // A tone in noise: its power scatters by 2 S N + N², in dB by 10/ln 10 times that over S.
@@ -146,18 +154,7 @@ final class ResonanceModel {
    * @return sum of squares
    */
   double leastSquares(double f0, double[] at) {
-    double least = Double.POSITIVE_INFINITY;
-    for (double quality : QUALITIES) {
-      place(f0, quality);
-      for (double gainDb : GAINS_DB) {
-        double squares = squares(gainDb);
-        if (squares < least) {
-          least = squares;
-          at[0] = quality;
-          at[1] = gainDb;
-        }
-      }
-    }
+    double least = coarseSquares(f0, at);
     double scale = 1.0;
     for (int i = 0; i < MOST_STEPS && scale > FINEST_STEP; i++) {
       double before = least;
@@ -176,6 +173,23 @@ final class ResonanceModel {
     return least;
   }
 
+  /** The same from the grid of qualities and gains alone. */
+  double coarseSquares(double f0, double[] at) {
+    double least = Double.POSITIVE_INFINITY;
+    for (double quality : QUALITIES) {
+      place(f0, quality);
+      for (double gainDb : GAINS_DB) {
+        double squares = squares(gainDb);
+        if (squares < least) {
+          least = squares;
+          at[0] = quality;
+          at[1] = gainDb;
+        }
+      }
+    }
+    return least;
+  }
+
   /** Mean response over the speeds of a step, by three points (Gauss–Hermite). */
   private static double response(Point point, double f0, double quality) {
     double away = Math.sqrt(3.0) * point.spread();
@@ -185,7 +199,7 @@ final class ResonanceModel {
         / 6.0;
   }
 
-  private static double response(double f, double f0, double quality) {
+  static double response(double f, double f0, double quality) {
     double off = quality * (f0 / f - f / f0);
     return 1.0 / (1.0 + off * off);
   }

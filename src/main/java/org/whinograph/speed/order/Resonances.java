@@ -21,6 +21,17 @@ final class Resonances {
   /** Ranges of speed in which an order must be heard. */
   private static final int FEWEST = 5;
 
+  /** Half width of a range of speeds, as its logarithm. */
+  private static final double HALF_RANGE = 0.03;
+
+  /** A broad resonance is looked for as far from the ends of the speeds as this factor. */
+  private static final double EDGE = 1.06;
+
+  private static final double STEP = 1.03;
+
+  /** By so much the sum of squares must fall, in terms of its mean: a chance of e^−20 each. */
+  private static final double CLEAR = 40.0;
+
   private record Peak(int order, double rpm, double frequencyHz, double riseDb) {}
 
   /** Levels of one order by ranges of speed, in order of speed. */
@@ -53,14 +64,20 @@ final class Resonances {
 
   private final Map<Integer, Run> runs;
   private final List<SpeedLevels> levels;
+  private final SteadyLines steady;
+  private final List<Fitted> fitted = new ArrayList<>();
+
+  private record Fitted(List<Integer> orders, ResonanceFit fit) {}
 
   /**
    * Prepares.
    *
    * @param runs levels of each order by ranges of speed
    * @param levels levels of the orders at finer steps of the speed
+   * @param steady lines that stay, whatever the speed
    */
-  Resonances(Map<Integer, Run> runs, List<SpeedLevels> levels) {
+  Resonances(Map<Integer, Run> runs, List<SpeedLevels> levels, SteadyLines steady) {
+    this.steady = steady;
     this.runs = runs;
     this.levels = levels;
   }
@@ -71,6 +88,7 @@ final class Resonances {
     runs.forEach(
         (order, run) -> {
           Peak peak = run.length >= FEWEST ? peak(order, run) : null;
+          peak = peak == null ? broad(order) : peak;
           if (peak != null) {
             peaks.add(peak);
           }
@@ -95,6 +113,49 @@ final class Resonances {
     return result;
   }
 
+  /**
+   * How much louder the resonances that were found make an order, on average over a range of speeds
+   * [dB].
+   */
+  double gainDb(int order, double frequencyHz) {
+    double gain = 0.0;
+    for (Fitted each : fitted) {
+      if (each.orders().contains(order) || each.fit().lifts(levels, order, steady)) {
+        gain += each.fit().gainDb(frequencyHz, HALF_RANGE);
+      }
+    }
+    return gain;
+  }
+
+  /**
+   * A peak too broad to stand above both sides: by the fit of one mode, if it explains far more.
+   */
+  private Peak broad(int order) {
+    if (order > SpeedLevels.MOST_ORDERS || levels.size() < FEWEST) {
+      return null;
+    }
+    double from = order * levels.get(0).shaftHz() * EDGE;
+    double to = order * levels.get(levels.size() - 1).shaftHz() / EDGE;
+    double[] at = new double[2];
+    Peak best = null;
+    double most = CLEAR;
+    for (double f = from; f <= to; f *= STEP) {
+      ResonanceModel model = new ResonanceModel(levels, List.of(order), f, steady);
+      if (model.free() < FEWEST) {
+        continue;
+      }
+      double squares = model.coarseSquares(f, at);
+      double gained =
+          (model.squares(f, at[0], 0.0) - squares) / Math.max(1.0, squares / model.free());
+      gained *= model.worth(f, at[0], at[1]);
+      if (gained > most && at[1] >= LEAST_RISE_DB && model.crosses(f, at[0])) {
+        most = gained;
+        best = new Peak(order, 60.0 * f / order, f, at[1]);
+      }
+    }
+    return best;
+  }
+
   private ResonanceCrossing crossing(List<Peak> alike, double riseDb) {
     double sum = 0.0;
     double weights = 0.0;
@@ -105,14 +166,16 @@ final class Resonances {
     double near = sum / weights;
     List<Integer> orders = alike.stream().map(Peak::order).toList();
     List<Double> rpm = alike.stream().map(Peak::rpm).toList();
-    ResonanceFit fit = ResonanceFit.of(levels, orders, near);
+    ResonanceFit fit = ResonanceFit.of(levels, orders, near, steady);
     if (fit == null) {
       Reading unknown = Reading.unknown("the orders pass it too fast or too near to the noise");
       return new ResonanceCrossing(near, unknown, unknown, orders, rpm, List.of(), riseDb);
     }
+    fitted.add(new Fitted(orders, fit));
     List<Integer> silent =
         runs.keySet().stream()
-            .filter(order -> !orders.contains(order) && fit.passesWithoutPeak(levels, order))
+            .filter(
+                order -> !orders.contains(order) && fit.passesWithoutPeak(levels, order, steady))
             .toList();
     return new ResonanceCrossing(
         fit.frequencyHz(),

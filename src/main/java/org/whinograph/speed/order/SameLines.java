@@ -60,12 +60,14 @@ final class SameLines {
 
   private boolean one(int i, int j) {
     double apart = Math.log(view.tone(i).frequencyHz() / view.tone(j).frequencyHz());
-    return view.multiple(i) == view.multiple(j) && Math.abs(apart) <= REACH && goesThrough(i);
+    return verdicts.multiple(i) == verdicts.multiple(j)
+        && Math.abs(apart) <= REACH
+        && goesThrough(i);
   }
 
   /** Whether the order was at a tone's place in some frame. */
   private boolean goesThrough(int i) {
-    int k = view.multiple(i);
+    int k = verdicts.multiple(i);
     for (int frame = 0; frame < view.motion().frames(); frame++) {
       double reach = 1.5 * view.tracks().lineSpacingHz() + 0.5 * k * view.motion().swing(frame);
       if (Math.abs(k * view.motion().hz(frame) - view.tone(i).frequencyHz()) <= reach) {
@@ -92,6 +94,6 @@ final class SameLines {
   }
 
   private double rpm(int i) {
-    return 60.0 * view.tone(i).frequencyHz() / view.multiple(i);
+    return 60.0 * view.tone(i).frequencyHz() / verdicts.multiple(i);
   }
 }

@@ -1,5 +1,7 @@
 package org.whinograph.speed.order;
 
+import java.util.List;
+
 /** Names orders of a second fan: of nearly the same speed, or of a comb of its own. */
 final class SecondFanJudge extends ToneJudge {
   private static final int FEWEST_RIVAL_FRAMES = 6;
@@ -10,6 +12,8 @@ final class SecondFanJudge extends ToneJudge {
   private static final double TWO_SIDED_95 = 1.96;
 
   private final NeighbourFan neighbour;
+  private final CommonMotion common;
+  private final SecondComb comb;
 
   /**
    * Prepares.
@@ -17,14 +21,26 @@ final class SecondFanJudge extends ToneJudge {
    * @param view the tones
    * @param verdicts what was said of them so far
    * @param neighbour a second fan of nearly the same speed
+   * @param common how the lines wander
    */
-  SecondFanJudge(ToneView view, Verdicts verdicts, NeighbourFan neighbour) {
+  SecondFanJudge(ToneView view, Verdicts verdicts, NeighbourFan neighbour, CommonMotion common) {
     super(view, verdicts);
     this.neighbour = neighbour;
+    this.common = common;
+    this.comb = view.claimed() ? SecondComb.of(view, verdicts) : null;
+  }
+
+  /** The lines of a second fan whose speed rests, or null. */
+  SecondComb comb() {
+    return comb;
   }
 
   @Override
   void judge(int i) {
+    if (!view.claimed()) {
+      // Which of two combs is the first fan's isn't known as long as none is known to be a fan's.
+      return;
+    }
     if (neighbour.has(i)) {
       int k = view.multiple(i);
       verdicts.name(i, Cause.SECOND_FAN);
@@ -39,6 +55,18 @@ final class SecondFanJudge extends ToneJudge {
               60.0 * view.referenceHz() * (1.0 + neighbour.shift())));
     } else if (followsRival(i)) {
       verdicts.name(i, Cause.SECOND_FAN);
+    } else if (comb != null && comb.has(i)) {
+      verdicts.name(i, Cause.SECOND_FAN);
+      verdicts.say(i, comb.told(view, i));
+      verdicts.say(i, Staying.stays(view, i));
+    } else if (!view.whole(i) || view.slopeStays(i)) {
+      List<Integer> companions = common.companions(i, verdicts);
+      if (!companions.isEmpty()) {
+        verdicts.name(i, Cause.SECOND_FAN);
+        verdicts.say(i, common.told(i, companions));
+        verdicts.say(i, Staying.stays(view, i));
+        verdicts.say(i, Staying.noOrder(view, i));
+      }
     }
   }
 

@@ -7,10 +7,13 @@ import org.whinograph.speed.SpeedTrack;
  * in each.
  */
 final class ShaftMotion {
-  private static final int STEPS = 16;
+  /** Moments of a frame at which the speed is looked at. */
+  static final int STEPS = 16;
+
   private static final double TWO_SIDED_95 = 1.96;
 
   private final double[] hz;
+  private final double[] within;
   private final double[] deviation;
   private final double[] swing;
   private double leastHz = Double.POSITIVE_INFINITY;
@@ -26,6 +29,7 @@ final class ShaftMotion {
   ShaftMotion(LineTracks tracks, SpeedTrack track) {
     int frames = tracks.frames();
     hz = new double[frames];
+    within = new double[frames * STEPS];
     deviation = new double[frames];
     swing = new double[frames];
     for (int i = 0; i < frames; i++) {
@@ -37,8 +41,8 @@ final class ShaftMotion {
       for (int s = 0; s < STEPS; s++) {
         double place = (s + 0.5) / STEPS;
         double rpm = track.rpmAt(middle + (place - 0.5) * tracks.lengthS());
-        // Power of a Hann window: what the frame hears of each moment.
-        double w = Math.pow(Math.sin(Math.PI * place), 4);
+        double w = heard(s);
+        within[i * STEPS + s] = rpm / 60.0;
         sum += w * rpm / 60.0;
         weights += w;
         if (place > 0.2 && place < 0.8) {
@@ -66,6 +70,16 @@ final class ShaftMotion {
     nearest = Math.max(0, Math.min(track.frames() - 1, nearest));
     double width = track.highRpm()[nearest] - track.lowRpm()[nearest];
     return width / (2.0 * TWO_SIDED_95 * track.rpm()[nearest]);
+  }
+
+  /** What a frame hears of one of its moments: the power of a Hann window, not normalised [1]. */
+  static double heard(int step) {
+    return Math.pow(Math.sin(Math.PI * (step + 0.5) / STEPS), 4);
+  }
+
+  /** Speed at a moment of a frame [1/s]; NaN where it isn't known. */
+  double hzWithin(int frame, int step) {
+    return within[frame * STEPS + step];
   }
 
   /** Speed over a frame [1/s]; NaN where it isn't known for the whole frame. */

@@ -13,7 +13,7 @@ package org.whinograph.speed.order;
  */
 record SpeedLevels(double shaftHz, double spread, int frames, double[] tone, double[] noise) {
   /** Highest order that is kept. */
-  static final int MOST_ORDERS = 128;
+  static final int MOST_ORDERS = 256;
 
   /** Lines on either side of an order's own that hold it: the main lobe, and an error of track. */
   static final int LOBE = 3;

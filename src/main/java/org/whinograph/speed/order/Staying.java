@@ -27,9 +27,14 @@ final class Staying {
     }
     if (line.soundsElsewhere() && line.heardToHz() > 1.005 * line.heardFromHz()) {
       said.add(
-          Wording.format(
-              "It stays where it is from %.0f to %.0f 1/min.",
-              60.0 * line.heardFromHz(), 60.0 * line.heardToHz()));
+          view.claimed()
+              ? Wording.format(
+                  "It stays where it is from %.0f to %.0f 1/min.",
+                  60.0 * line.heardFromHz(), 60.0 * line.heardToHz())
+              : Wording.format(
+                  "It stays where it is while the spacing of the fan's lines goes from %.1f to %.1f"
+                      + " Hz.",
+                  line.heardFromHz(), line.heardToHz()));
     }
     return said;
   }

@@ -25,14 +25,23 @@ final class SweepJudge {
   /** Ranges of speed are 6 % wide. */
   private static final double HALF_BIN = 1.03;
 
+  private static final double GAIN_DOUBT = 0.1;
+
+  /** Main lobe of a line in the spectra that follow the speed [Hz]. */
+  private static final double SPREAD_HZ = 2.5;
+
   private final List<SpeedBin> bins;
   private final List<SpeedLevels> levels;
   private final List<Map<Integer, Heard>> heard = new ArrayList<>();
 
-  private record Heard(double levelDb, double aboveLimitDb, String ratio) {}
+  private final SteadyLines steady;
 
-  private SweepJudge(List<SpeedBin> bins, List<SpeedLevels> levels) {
+  /** An order in a range of speeds; its level may be that of a steady line which it passes. */
+  private record Heard(double levelDb, double aboveLimitDb, String ratio, boolean steadyLine) {}
+
+  private SweepJudge(List<SpeedBin> bins, List<SpeedLevels> levels, SteadyLines steady) {
     this.bins = bins;
+    this.steady = steady;
     this.levels = levels;
   }
 
@@ -41,14 +50,15 @@ final class SweepJudge {
    *
    * @param bins spectra by ranges of speed, in order of speed
    * @param levels levels of the orders at finer steps of the speed
+   * @param steady lines that stay, whatever the speed
    * @return what it tells, or null if the speed doesn't go through a range
    */
-  static SpeedSweep judge(List<SpeedBin> bins, List<SpeedLevels> levels) {
+  static SpeedSweep judge(List<SpeedBin> bins, List<SpeedLevels> levels, SteadyLines steady) {
     if (bins.size() < FEWEST_BINS
         || bins.get(bins.size() - 1).shaftHz() < LEAST_RANGE * bins.get(0).shaftHz()) {
       return null;
     }
-    return new SweepJudge(bins, levels).judged();
+    return new SweepJudge(bins, levels, steady).judged();
   }
 
   private SpeedSweep judged() {
@@ -57,7 +67,9 @@ final class SweepJudge {
     }
     Line level = levelLine();
     int strongest = strongest();
-    Line tone = strongest == 0 ? Line.NONE : toneLine(strongest);
+    Resonances resonances = new Resonances(runs(), levels, steady);
+    List<ResonanceCrossing> found = resonances.find();
+    Line tone = strongest == 0 ? Line.NONE : toneLine(strongest, resonances);
     return new SpeedSweep(
         60.0 * bins.get(0).shaftHz(),
         60.0 * bins.get(bins.size() - 1).shaftHz(),
@@ -67,24 +79,28 @@ final class SweepJudge {
         tone.deviation(),
         strongest,
         ranges(),
-        resonances());
+        found);
   }
 
-  private List<ResonanceCrossing> resonances() {
+  /** Levels of each order by ranges of speed. */
+  private Map<Integer, Resonances.Run> runs() {
     Map<Integer, Resonances.Run> runs = new TreeMap<>();
     for (int b = 0; b < bins.size(); b++) {
       double x = decade(b);
       heard
           .get(b)
           .forEach(
-              (order, tone) ->
+              (order, tone) -> {
+                if (!tone.steadyLine()) {
                   runs.computeIfAbsent(order, k -> new Resonances.Run(bins.size()))
-                      .add(x, tone.levelDb()));
+                      .add(x, tone.levelDb());
+                }
+              });
     }
-    return new Resonances(runs, levels).find();
+    return runs;
   }
 
-  private static Map<Integer, Heard> orders(SpeedBin bin) {
+  private Map<Integer, Heard> orders(SpeedBin bin) {
     Map<Integer, Heard> result = new TreeMap<>();
     Spectrum spectrum = bin.spectrum();
     List<ToneBand> bands = bin.bands();
@@ -113,7 +129,9 @@ final class SweepJudge {
       double level = spectrum.unit().levelOf(bands.get(i).meanSquare());
       Heard other = result.get(k);
       if (other == null || other.levelDb() < level) {
-        result.put(k, new Heard(level, above, ratio));
+        boolean line =
+            steady.explain(f, (HALF_BIN - 1.0) * f + 2.0 * SPREAD_HZ, bands.get(i).meanSquare());
+        result.put(k, new Heard(level, above, ratio, line));
       }
     }
     return result;
@@ -146,6 +164,7 @@ final class SweepJudge {
     TreeMap<Integer, Integer> wins = new TreeMap<>();
     for (Map<Integer, Heard> orders : heard) {
       orders.entrySet().stream()
+          .filter(entry -> !entry.getValue().steadyLine())
           .max(Comparator.comparingDouble(entry -> entry.getValue().levelDb()))
           .ifPresent(entry -> wins.merge(entry.getKey(), 1, Integer::sum));
     }
@@ -158,36 +177,51 @@ final class SweepJudge {
     return best;
   }
 
-  private Line toneLine(int order) {
+  /**
+   * Slope of an order's level, the gain of the resonances that it passes taken off. What is taken
+   * off isn't known better than to a tenth (judgement).
+   */
+  private Line toneLine(int order, Resonances resonances) {
     double[] x = new double[bins.size()];
     double[] y = new double[bins.size()];
+    double[] gain = new double[bins.size()];
     int n = 0;
     for (int b = 0; b < bins.size(); b++) {
       Heard tone = heard.get(b).get(order);
-      if (tone != null) {
+      if (tone != null && !tone.steadyLine()) {
         x[n] = decade(b);
-        y[n++] = tone.levelDb();
+        gain[n] = resonances.gainDb(order, order * bins.get(b).shaftHz());
+        y[n] = tone.levelDb() - gain[n];
+        n++;
       }
     }
-    return Line.through(x, y, n);
+    Line taken = Line.through(x, gain, n);
+    Line line = Line.through(x, y, n);
+    return line.slope().known() && taken.slope().known()
+        ? line.widened(GAIN_DOUBT * taken.slope().value())
+        : line;
   }
 
   private List<SpeedRange> ranges() {
     List<SpeedRange> result = new ArrayList<>();
     TreeMap<Integer, Integer> open = new TreeMap<>();
+    TreeMap<Integer, Integer> last = new TreeMap<>();
     for (int b = 0; b <= bins.size(); b++) {
       Map<Integer, Heard> now = b < bins.size() ? heard.get(b) : new TreeMap<>();
       boolean gap =
           b > 0 && b < bins.size() && bins.get(b).shaftHz() > 1.13 * bins.get(b - 1).shaftHz();
       for (Integer order : new ArrayList<>(open.keySet())) {
         Heard tone = now.get(order);
-        if (gap || tone == null || tone.aboveLimitDb() < 0.0) {
-          result.add(range(order, open.remove(order), b - 1));
+        // What a steady line hides neither ends a range nor belongs to it.
+        boolean hidden = tone != null && tone.steadyLine();
+        if (gap || !(hidden || (tone != null && tone.aboveLimitDb() >= 0.0))) {
+          result.add(range(order, open.remove(order), last.get(order)));
         }
       }
       for (Map.Entry<Integer, Heard> entry : now.entrySet()) {
-        if (entry.getValue().aboveLimitDb() >= 0.0) {
+        if (entry.getValue().aboveLimitDb() >= 0.0 && !entry.getValue().steadyLine()) {
           open.putIfAbsent(entry.getKey(), b);
+          last.put(entry.getKey(), b);
         }
       }
     }
@@ -198,7 +232,8 @@ final class SweepJudge {
   private SpeedRange range(int order, int from, int to) {
     int worst = from;
     for (int b = from; b <= to; b++) {
-      if (heard.get(b).get(order).aboveLimitDb() > heard.get(worst).get(order).aboveLimitDb()) {
+      Heard here = heard.get(b).get(order);
+      if (!here.steadyLine() && here.aboveLimitDb() > heard.get(worst).get(order).aboveLimitDb()) {
         worst = b;
       }
     }
@@ -222,6 +257,10 @@ final class SweepJudge {
 
     static Line none(String reason) {
       return new Line(Reading.unknown(reason), Reading.unknown(reason));
+    }
+
+    Line widened(double deviationOfMore) {
+      return new Line(slope, Reading.of(Math.hypot(deviation.value(), deviationOfMore)));
     }
 
     static Line through(double[] x, double[] y, int n) {

@@ -27,9 +27,7 @@ final class ToneOrigins {
    * @param spectrum the spectrum that they come from, or null if there is none
    * @param speed the shaft's speed
    * @param tracks the peaks of the frames of that spectrum
-   * @param bins the spectra that follow the speed, none if there was no second pass
-   * @param sweep what was found of the speeds gone through, or null
-   * @param envelope how the blade-pass line swells and fades, or null
+   * @param followed what the second pass has found; empty lists if there was none
    * @param spectrogram the spectra through time, handed on
    * @return the result
    */
@@ -38,45 +36,55 @@ final class ToneOrigins {
       Spectrum spectrum,
       SpeedResult speed,
       LineTracks tracks,
-      List<SpeedBin> bins,
-      SpeedSweep sweep,
-      Envelope envelope,
+      Followed followed,
       Spectrogram.Columns spectrogram) {
-    ToneView view = new ToneView(tones.tones(), spectrum, speed, tracks, sweep);
+    ToneView view = new ToneView(tones.tones(), spectrum, speed, tracks, followed.sweep());
     Verdicts verdicts = new Verdicts(view.size());
-    NeighbourFan neighbour = new NeighbourFan(view);
+    NeighbourFan neighbour = new NeighbourFan(view, followed.bins());
+    SecondComb comb = null;
     if (view.motion() == null) {
       new MainsJudge(view, verdicts).judgeOpen();
     } else {
-      judge(view, verdicts, neighbour);
+      comb = judge(view, verdicts, neighbour, followed.levels());
     }
     new OpenJudge(view, verdicts).judgeOpen();
     new SameLines(view, verdicts).judge();
     List<FollowingTone> following = new ArrayList<>();
     for (int i = 0; i < view.size(); i++) {
-      following.add(following(view, verdicts, bins, i));
+      following.add(following(view, verdicts, followed.bins(), i));
     }
     return new OrderResult(
         verdicts.origins(),
         following,
-        new FollowedJudge(view, verdicts).orders(bins),
-        Beats.of(view, verdicts, neighbour, envelope),
-        envelope,
-        sweep,
+        new FollowedJudge(view, verdicts, new MotorEvidence(view, followed.levels()))
+            .orders(followed.bins()),
+        neighbour.found() || comb == null
+            ? Beats.of(view, verdicts, neighbour, followed.envelope())
+            : comb.fan(),
+        Beats.explained(view, verdicts, followed.envelope()),
+        followed.sweep(),
         spectrogram);
   }
 
-  private static void judge(ToneView view, Verdicts verdicts, NeighbourFan neighbour) {
+  /** Names the causes; returns the lines of a second fan whose speed rests, or null. */
+  private static SecondComb judge(
+      ToneView view, Verdicts verdicts, NeighbourFan neighbour, List<SpeedLevels> levels) {
     new OrderJudge(view, verdicts).judgeOpen();
+    if (view.spectrum() != null) {
+      new PassingJudge(view, verdicts, levels).judgeOpen();
+    }
+    new MainsJudge(view, verdicts).judgeOpen();
     DriveJudge drive = new DriveJudge(view, verdicts);
     drive.judgeSidebands();
-    new MainsJudge(view, verdicts).judgeOpen();
-    new SecondFanJudge(view, verdicts, neighbour).judgeOpen();
+    CommonMotion common = new CommonMotion(view);
+    SecondFanJudge second = new SecondFanJudge(view, verdicts, neighbour, common);
+    second.judgeOpen();
     drive.judgeOpen();
-    new FixedJudge(view, verdicts).judgeOpen();
+    new FixedJudge(view, verdicts, common).judgeOpen();
     new ResonanceJudge(view, verdicts).judgeOpen();
     new LoadJudge(view, verdicts).judge();
-    new MotorJudge(view, verdicts).judge();
+    new MotorJudge(view, verdicts, new MotorEvidence(view, levels)).judge();
+    return second.comb();
   }
 
   private static FollowingTone following(
@@ -92,6 +100,6 @@ final class ToneOrigins {
           "a spectrum that follows the speed needs the samples twice, or more than 2 s of one"
               + " speed");
     }
-    return FollowingTone.of(bins, view.multiple(i), view.tone(i).frequencyHz());
+    return FollowingTone.of(bins, verdicts.multiple(i), view.tone(i).frequencyHz());
   }
 }

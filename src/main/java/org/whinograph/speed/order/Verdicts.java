@@ -11,7 +11,7 @@ import java.util.List;
 final class Verdicts {
   private final Cause[] cause;
   private final Double[] order;
-  private final boolean[] ofTheFan;
+  private final int[] multiple;
   private final Integer[] sameLineAs;
   private final List<List<String>> evidence = new ArrayList<>();
 
@@ -23,7 +23,7 @@ final class Verdicts {
   Verdicts(int tones) {
     cause = new Cause[tones];
     order = new Double[tones];
-    ofTheFan = new boolean[tones];
+    multiple = new int[tones];
     sameLineAs = new Integer[tones];
     for (int i = 0; i < tones; i++) {
       evidence.add(new ArrayList<>());
@@ -47,12 +47,17 @@ final class Verdicts {
 
   /** Whether a tone is a whole multiple of the fan's speed or of its comb. */
   boolean ofTheFan(int tone) {
-    return ofTheFan[tone];
+    return multiple[tone] > 0;
+  }
+
+  /** Which multiple of the fan's speed or of its comb a tone is; 0 if it is none. */
+  int multiple(int tone) {
+    return multiple[tone];
   }
 
   /** A tone is a whole multiple of the fan's comb. */
-  void turnsWithTheFan(int tone) {
-    ofTheFan[tone] = true;
+  void turnsWithTheFan(int tone, int times) {
+    multiple[tone] = times;
   }
 
   /** A tone is an order of the shaft. */

@@ -53,14 +53,18 @@ class ResonanceFitTest {
   void levelsByFormulaGiveTheFrequencyThatTheyWereMadeWith() {
     for (double quality : new double[] {6.0, 15.0, 35.0}) {
       List<SpeedLevels> levels = exact(1000.0, quality, 12.0);
-      ResonanceFit fit = ResonanceFit.of(levels, List.of(8, 11), 1030.0);
+      ResonanceFit fit = ResonanceFit.of(levels, List.of(8, 11), 1030.0, SteadyLines.NONE);
       assertEquals(1000.0, fit.frequencyHz(), 0.5, "Q " + quality);
       assertTrue(fit.lowHz() <= 1000.0 && fit.highHz() >= 1000.0, fit.toString());
-      assertTrue(fit.passesWithoutPeak(levels, 9), "order 9 has no peak");
-      assertFalse(fit.passesWithoutPeak(levels, 8), "order 8 has one");
-      assertFalse(fit.passesWithoutPeak(levels, 20), "order 20 isn't heard: nothing is known");
+      assertTrue(fit.passesWithoutPeak(levels, 9, SteadyLines.NONE), "order 9 has no peak");
+      assertFalse(fit.passesWithoutPeak(levels, 8, SteadyLines.NONE), "order 8 has one");
+      assertFalse(
+          fit.passesWithoutPeak(levels, 20, SteadyLines.NONE),
+          "order 20 isn't heard: nothing is known");
     }
-    assertNull(ResonanceFit.of(exact(1000.0, 10.0, 12.0).subList(0, 4), List.of(8), 1000.0));
+    assertNull(
+        ResonanceFit.of(
+            exact(1000.0, 10.0, 12.0).subList(0, 4), List.of(8), 1000.0, SteadyLines.NONE));
   }
 
   /** One sweep of a fan with a resonance, followed with a track that errs by 0.03 %. */
@@ -123,7 +127,8 @@ class ResonanceFitTest {
           following.accept(block);
         }
       }
-      return SweepJudge.judge(following.bins(SweepJudge.FEWEST_FRAMES), following.levels());
+      return SweepJudge.judge(
+          following.bins(SweepJudge.FEWEST_FRAMES), following.levels(), SteadyLines.NONE);
     }
 
     ResonanceCrossing nearest() {
