@@ -45,6 +45,11 @@ record CombPath(
     return count;
   }
 
+  /** The same path, known to change so many times. */
+  CombPath withChanges(int count) {
+    return new CombPath(spacingHz, joined, confidence, score, harmonicEvidence, count);
+  }
+
   /** Number of jumps from one frame to the next without silence between. */
   int jumps() {
     int count = 0;

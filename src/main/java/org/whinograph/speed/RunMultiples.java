@@ -31,7 +31,7 @@ final class RunMultiples {
 
   private static final int MORE = 2;
 
-  /** Greatest numbers of a ratio, and of a whole multiple. */
+  /** Greatest of the smaller number of a ratio: an order of the shaft that a comb may be. */
   private static final int MOST_PARTS = 12;
 
   private RunMultiples() {}
@@ -103,7 +103,7 @@ final class RunMultiples {
   /** The ratio of small whole numbers next to a ratio, NaN if none is near. */
   private static double simple(double ratio, double uncertain) {
     for (int q = 1; q <= MOST_PARTS; q++) {
-      for (int p = 1; p <= (q == 1 ? ShaftOrders.MOST_BLADES : MOST_PARTS); p++) {
+      for (int p = 1; p <= ShaftOrders.MOST_BLADES; p++) {
         if (Math.abs(ratio * q / p - 1.0) < uncertain) {
           return (double) p / q;
         }

@@ -107,9 +107,10 @@ final class SegmentAnalysis {
       return new Comb(hz, searched, deviation, CombMotion.GLIDES, path, isComb);
     }
 
-    /** The same, one line of a shaft that more is heard of. */
-    Comb ofSeveral(boolean several) {
-      return new Comb(hz, searched, deviation, motion, path, isComb || several);
+    /** The same, one line of a shaft that more is heard of, whose comb is given. */
+    Comb of(Comb shaft) {
+      CombPath told = motion == CombMotion.GLIDES ? path.withChanges(SharperLines.leaps(hz)) : path;
+      return new Comb(hz, searched, deviation, motion, told, isComb || shaft.isComb());
     }
   }
 
@@ -293,7 +294,7 @@ final class SegmentAnalysis {
       SharperLines.Verdict verdict =
           SharperLines.judge(comb.hz(), comb.deviation(), line.hz(), line.deviation(), wanders);
       if (verdict != SharperLines.Verdict.NOT_THE_SHAFTS) {
-        return verdict == SharperLines.Verdict.SHARPER ? line.ofSeveral(comb.isComb()) : comb;
+        return verdict == SharperLines.Verdict.SHARPER ? line.of(comb) : comb;
       }
     }
     return comb;

@@ -71,6 +71,11 @@ final class SharperLines {
   /** Widths to which a line is smoothed to be as slow as the comb [frames]. */
   private static final double[] WIDTHS = {0.8, 1.6, 3.2};
 
+  /** Least leap [1], and by how much it must be greater than the changes beside it. */
+  private static final double LEAST_LEAP = 0.01;
+
+  private static final double LEAP_FACTOR = 3.0;
+
   /** What a line is to a comb. */
   enum Verdict {
     /** Nothing says that it is the same shaft's. */
@@ -250,6 +255,24 @@ final class SharperLines {
       }
     }
     return Verdict.NOT_THE_SHAFTS;
+  }
+
+  /**
+   * Number of leaps in the frequency of a line: changes from a frame to the next beside which those
+   * before and after are small. The comb's own stairs, of windows too long for its low frequency,
+   * are none of the shaft's.
+   *
+   * @param hz frequency of the line in each frame [Hz], NaN where unknown
+   */
+  static int leaps(double[] hz) {
+    int count = 0;
+    for (int i = 2; i + 1 < hz.length; i++) {
+      double step = Math.abs(Math.log(hz[i] / hz[i - 1]));
+      double before = Math.abs(Math.log(hz[i - 1] / hz[i - 2]));
+      double after = Math.abs(Math.log(hz[i + 1] / hz[i]));
+      count += step > LEAST_LEAP + LEAP_FACTOR * Math.max(before, after) ? 1 : 0;
+    }
+    return count;
   }
 
   private static double median(double[] values, int n) {

@@ -77,6 +77,19 @@ class SharperLinesTest {
     assertEquals(Verdict.NEEDLESS, judge(comb, line, COMB_NOISE, true));
   }
 
+  /** A melody's line leaps from rest to rest, a rotor's glides. */
+  @Test
+  void aGlideHasNoLeaps() {
+    double[] glide = new double[FRAMES];
+    double[] melody = new double[FRAMES];
+    for (int i = 0; i < FRAMES; i++) {
+      glide[i] = 1500.0 * Math.pow(1.015, i);
+      melody[i] = 1500.0 * Math.pow(2.0, (i / 12 % 3) / 12.0);
+    }
+    assertEquals(0, SharperLines.leaps(glide));
+    assertEquals(7, SharperLines.leaps(melody));
+  }
+
   @Test
   void linesThatGoAlongAreFoundByTheirRatio() {
     double spacingHz = 2.0;
