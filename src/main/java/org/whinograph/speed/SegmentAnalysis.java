@@ -94,6 +94,7 @@ final class SegmentAnalysis {
    * @param motion how it moves
    * @param path the path it came from
    * @param isComb whether there is more to it than one line that stands still
+   * @param isSharper whether it is a line that is followed because it tells the speed most sharply
    */
   record Comb(
       double[] hz,
@@ -101,16 +102,17 @@ final class SegmentAnalysis {
       double[] deviation,
       CombMotion motion,
       CombPath path,
-      boolean isComb) {
+      boolean isComb,
+      boolean isSharper) {
     /** The same comb, known to glide. */
     Comb gliding() {
-      return new Comb(hz, searched, deviation, CombMotion.GLIDES, path, isComb);
+      return new Comb(hz, searched, deviation, CombMotion.GLIDES, path, isComb, isSharper);
     }
 
     /** The same, one line of a shaft that more is heard of, whose comb is given. */
     Comb of(Comb shaft) {
       CombPath told = motion == CombMotion.GLIDES ? path.withChanges(SharperLines.leaps(hz)) : path;
-      return new Comb(hz, searched, deviation, motion, told, isComb || shaft.isComb());
+      return new Comb(hz, searched, deviation, motion, told, isComb || shaft.isComb(), true);
     }
   }
 
@@ -464,7 +466,7 @@ final class SegmentAnalysis {
     hideDoubtful(path.confidence(), hz);
     CombMotion wanders = balance > 0 ? CombMotion.WANDERS : CombMotion.STANDS;
     CombMotion motion = glides ? CombMotion.GLIDES : wanders;
-    return new Comb(hz, hz.clone(), deviation, motion, path, path.isComb());
+    return new Comb(hz, hz.clone(), deviation, motion, path, path.isComb(), false);
   }
 
   /**

@@ -40,7 +40,8 @@ final class ShaftOrders {
 
   /**
    * How probable it is that the comb stands on an order that has nothing to do with blade-pass:
-   * twice the shaft's frequency or a motor order, or any other (judgement).
+   * twice the shaft's frequency, a motor order or one that was chosen because it is sharp, or any
+   * other (judgement).
    */
   private static final double BESIDE_BLADE_PASS = 0.15;
 
@@ -124,6 +125,7 @@ final class ShaftOrders {
   private final OrderPowers envelope;
   private final double spacingHz;
   private final SpeedHints hints;
+  private final boolean sharper;
   private final double highest;
   private final OrderEvidence evidence;
   private final OrderRanks ranks;
@@ -135,12 +137,14 @@ final class ShaftOrders {
    * @param stack the stacked orders
    * @param spacingHz median spacing of the comb [Hz]
    * @param hints what is known beforehand
+   * @param sharper whether the comb is a line followed because it is sharp, whatever order it is
    */
-  ShaftOrders(OrderStack stack, double spacingHz, SpeedHints hints) {
+  ShaftOrders(OrderStack stack, double spacingHz, SpeedHints hints, boolean sharper) {
     this.stack = stack.lines();
     this.envelope = stack.envelope();
     this.spacingHz = spacingHz;
     this.hints = hints;
+    this.sharper = sharper;
     this.highest = Math.min(this.stack.highestOrder(), HIGHEST_ORDER);
     this.evidence = new OrderEvidence(this.stack);
     this.ranks = new OrderRanks(evidence);
@@ -210,7 +214,8 @@ final class ShaftOrders {
     if (q > blades && q % blades == 0) {
       log += Math.log(ABOVE_BLADE_PASS);
     } else if (blades % q != 0) {
-      log += Math.log(q == 2 || motorOrder(q) ? BESIDE_BLADE_PASS : ODD_BESIDE_BLADE_PASS);
+      boolean usual = sharper || q == 2 || motorOrder(q);
+      log += Math.log(usual ? BESIDE_BLADE_PASS : ODD_BESIDE_BLADE_PASS);
     } else if (q < blades && q != 1) {
       log += Math.log(PART_OF_BLADE_PASS);
     }

@@ -60,6 +60,7 @@ public final class SpeedAnalyser implements SampleSink {
   private boolean alive;
   private boolean glides;
   private boolean several;
+  private boolean sharper;
   private int changes;
   private List<Double> left = List.of();
   private SpeedResult result;
@@ -122,6 +123,7 @@ public final class SpeedAnalyser implements SampleSink {
       alive |= first.motion() != CombMotion.STANDS;
       glides |= first.motion() == CombMotion.GLIDES;
       several |= first.isComb();
+      sharper |= first.isSharper();
       changes += first.path().changes();
       left = analysis.left().size() > left.size() ? analysis.left() : left;
       stackRuns(hz, times(first.searched(), link), first.path(), keepFrom, keepTo);
@@ -249,7 +251,7 @@ public final class SpeedAnalyser implements SampleSink {
     }
     Arrays.sort(known);
     double medianHz = known[known.length / 2];
-    ShaftOrders orders = new ShaftOrders(stack, medianHz, hints);
+    ShaftOrders orders = new ShaftOrders(stack, medianHz, hints, sharper);
     List<ShaftOrders.Reading> readings = orders.readings();
     if (readings.isEmpty()) {
       return nothing("The lines heard fit no speed from 600 to 60000 1/min with the hints given.");
