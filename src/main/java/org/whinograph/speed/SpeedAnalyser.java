@@ -192,8 +192,7 @@ public final class SpeedAnalyser implements SampleSink {
         stack(own, searched, from, Math.min(to, from + ENOUGH_OF_RUN));
         double factor = RunMultiples.factor(stack.lines(), own.lines());
         if (factor != 1.0) {
-          rescale(searched, from, to, factor);
-          rescale(hz, from, to, factor);
+          rescale(hz, searched, from, to, factor);
         }
       }
       stack(stack, searched, from, to);
@@ -213,18 +212,21 @@ public final class SpeedAnalyser implements SampleSink {
     target.add(audio, run, analysis.highestHz(), analysis.standing());
   }
 
-  /** Multiplies a run and the known frames that lead to it and from it. */
-  private static void rescale(double[] hz, int from, int to, double factor) {
+  /**
+   * Multiplies a run, and of what was followed beyond runs the frames that lead to it or from it.
+   */
+  private static void rescale(double[] hz, double[] searched, int from, int to, double factor) {
     int first = from;
-    while (first > 0 && !Double.isNaN(hz[first - 1])) {
+    while (first > 0 && !Double.isNaN(hz[first - 1]) && Double.isNaN(searched[first - 1])) {
       first--;
     }
     int last = to;
-    while (last < hz.length && !Double.isNaN(hz[last])) {
+    while (last < hz.length && !Double.isNaN(hz[last]) && Double.isNaN(searched[last])) {
       last++;
     }
     for (int i = first; i < last; i++) {
       hz[i] *= factor;
+      searched[i] *= factor;
     }
   }
 

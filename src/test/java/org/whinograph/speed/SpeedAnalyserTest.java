@@ -351,6 +351,35 @@ class SpeedAnalyserTest {
     assertTrue(known > 3 * 60, "known: " + known);
   }
 
+  /** After a silence the search may take up another multiple: orders tell which one. */
+  @Test
+  void aRestartIsToldOnTheSameMultiple() {
+    int known = 0;
+    for (int seed = 0; seed < 4; seed++) {
+      SimulatedFan fan =
+          new SimulatedFan(7, 8.0, 5910.0, 9.5, 0.0, 12.0, 0.0, 13.5, 6160.0)
+              .bladePass(25, Double.NaN, 22)
+              .order(1, 18)
+              .order(2, 23)
+              .order(12, 24)
+              .jitter(0.14, 0.5)
+              .fixed(333.3, 27)
+              .fixed(283.2, 20)
+              .make(24, 130 + seed);
+      SpeedResult result = fan.analyse(SpeedHints.none(), 4096);
+      SpeedTrack track = result.track();
+      for (int i = 0; i < track.frames(); i++) {
+        double rpm = track.rpm()[i];
+        if (!Double.isNaN(rpm)) {
+          known++;
+          double truth = fan.meanRpm(track.timeS()[i], 0.512);
+          assertEquals(1.0, rpm / truth, 0.1, "seed " + seed + ", " + track.timeS()[i] + " s");
+        }
+      }
+    }
+    assertTrue(known > 3 * 60, "known: " + known);
+  }
+
   /** One line of the hum is loud, the others are too faint to be seen at once. */
   @Test
   void oneLoudLineOfTheHumIsNoComb() {
