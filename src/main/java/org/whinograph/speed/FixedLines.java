@@ -9,14 +9,14 @@ import java.util.List;
  * any line that goes on while the comb is elsewhere.
  */
 final class FixedLines {
-  private static final double[] MAINS_HZ = {50.0, 60.0};
+  static final double[] MAINS_HZ = {50.0, 60.0};
   private static final int MULTIPLES = 40;
 
   /** Evidence of a peak that noise rarely gives [nat]. */
   private static final float CLEAR_NATS = 2f;
 
   /** Multiples of the mains that nearly always come together. */
-  private static final int LOW_MULTIPLES = 6;
+  static final int LOW_MULTIPLES = 6;
 
   private static final double LEAST_PRESENCE = 0.6;
 
@@ -47,24 +47,6 @@ final class FixedLines {
       long low = lowOnes(found, mains);
       if (low >= 2 || (low == 1 && isFaint(peaks, mains, spacingHz))) {
         result.addAll(found);
-      }
-    }
-    return result;
-  }
-
-  /**
-   * The first multiples of each mains that was heard clearly, whether they were heard or not.
-   *
-   * @param hum the hum's lines [Hz]
-   * @return frequencies [Hz]
-   */
-  static List<Double> lowMultiples(List<Double> hum) {
-    List<Double> result = new ArrayList<>();
-    for (double mains : MAINS_HZ) {
-      if (hum.stream().filter(hz -> hz % mains == 0.0).count() >= 2) {
-        for (int k = 1; k <= LOW_MULTIPLES; k++) {
-          result.add(k * mains);
-        }
       }
     }
     return result;

@@ -1,7 +1,6 @@
 package org.whinograph.speed;
 
 import java.util.Arrays;
-import java.util.List;
 
 /**
  * Stretches in which a path is held by one fixed line alone. Where a line that never stops lies on
@@ -32,6 +31,9 @@ final class HeldStretches {
 
   /** A spacing that differs by less from a line is on it [lines of the windows]. */
   private static final double ON_HUM = 0.4;
+
+  /** Least share of frames in which a line of the hum is clear [1]: noise gives a twentieth. */
+  private static final double LEAST_HUM = 0.25;
 
   /** Mean evidence of a multiple over a path from which on it counts [nat]. */
   private static final double LEAST_HARMONIC = 0.4;
@@ -86,27 +88,50 @@ final class HeldStretches {
    * most of the time: where a fan rests, the hum may be all that is left.
    *
    * @param path the path
-   * @param hum multiples of a mains that was heard [Hz]
    * @return spacing of the path by frame, NaN where it is not held; null if there is nothing [Hz]
    */
-  double[] byHum(CombPath path, List<Double> hum) {
-    double[] spacing = path.spacingHz();
+  double[] byHum(CombPath path) {
     double[] result = null;
-    for (double hz : hum) {
-      int from = 0;
-      while (from < spacing.length) {
-        int to = from;
-        while (to < spacing.length && Math.abs(spacing[to] - hz) < ON_HUM * lineHz) {
-          to++;
-        }
-        if (to - from >= SHORTEST && 2 * (to - from) < path.framesOn()) {
-          result = result == null ? unknown(spacing.length) : result;
-          Arrays.fill(result, Math.max(0, from - 1), Math.min(spacing.length, to + 1), hz);
-        }
-        from = Math.max(from + 1, to);
+    for (double mains : FixedLines.MAINS_HZ) {
+      for (int k = 1; k <= FixedLines.LOW_MULTIPLES; k++) {
+        result = byHum(path, mains, k * mains, result);
       }
     }
     return result;
+  }
+
+  private double[] byHum(CombPath path, double mains, double hz, double[] before) {
+    double[] result = before;
+    double[] spacing = path.spacingHz();
+    int from = 0;
+    while (from < spacing.length) {
+      int to = from;
+      while (to < spacing.length && Math.abs(spacing[to] - hz) < ON_HUM * lineHz) {
+        to++;
+      }
+      if (to - from >= SHORTEST
+          && 2 * (to - from) < path.framesOn()
+          && goesOn(mains, from, to, spacing.length)) {
+        result = result == null ? unknown(spacing.length) : result;
+        Arrays.fill(result, Math.max(0, from - 1), Math.min(spacing.length, to + 1), hz);
+      }
+      from = Math.max(from + 1, to);
+    }
+    return result;
+  }
+
+  /** Whether two multiples of a mains are heard out of a stretch too, taken out before or not. */
+  private boolean goesOn(double mains, int from, int to, int frames) {
+    int heard = 0;
+    for (int k = 1; k <= FixedLines.LOW_MULTIPLES; k++) {
+      int there = 0;
+      for (int t = 0; t < frames; t++) {
+        boolean outside = t < from || t >= to;
+        there += outside && evidence(t, k * mains, true) > CLEAR_NATS ? 1 : 0;
+      }
+      heard += there > LEAST_HUM * (from + frames - to) ? 1 : 0;
+    }
+    return heard >= 2;
   }
 
   /**
@@ -174,13 +199,18 @@ final class HeldStretches {
   }
 
   private double evidence(int frame, double hz) {
+    return evidence(frame, hz, false);
+  }
+
+  private double evidence(int frame, double hz, boolean all) {
     float greatest = 0f;
     int end = peaks.start(frame + 1);
     for (int p = peaks.firstFrom(frame, hz - lineHz); p < end; p++) {
       if (peaks.frequencyHz(p) > hz + lineHz) {
         break;
       }
-      greatest = Math.max(greatest, Math.min(CAP_NATS, peaks.evidence(p)));
+      float nats = all ? peaks.heard(p) : peaks.evidence(p);
+      greatest = Math.max(greatest, Math.min(CAP_NATS, nats));
     }
     return greatest;
   }

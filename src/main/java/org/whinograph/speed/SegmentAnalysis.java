@@ -215,7 +215,7 @@ final class SegmentAnalysis {
       path = withoutShortRuns(search.search(longPeaks, shortPeaks));
     }
     HeldStretches stretches = new HeldStretches(longPeaks, rate / longLength);
-    double[] onHum = stretches.byHum(path, FixedLines.lowMultiples(hum));
+    double[] onHum = stretches.byHum(path);
     if (onHum != null) {
       for (int k = 1; k <= HUM_MULTIPLES; k++) {
         mute(times(onHum, k));
