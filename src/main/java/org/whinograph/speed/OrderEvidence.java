@@ -88,6 +88,16 @@ final class OrderEvidence {
     return reach > LINE_REACH && stack.distance(order, reach) > LINE_REACH;
   }
 
+  /**
+   * Whether a line that stands still would be smeared away while the comb moves.
+   *
+   * @param order where it would be [orders of the comb]
+   * @param movement how far the comb moves, over its spacing [1]
+   */
+  boolean wouldSmear(double order, double movement) {
+    return order * movement * stack.cycles() > SKIRT_REACH;
+  }
+
   /** Whether a line is at an order. */
   boolean isAt(double line, double order) {
     return Math.abs(line - order) * stack.cycles() < LINE_REACH;

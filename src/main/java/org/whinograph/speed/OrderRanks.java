@@ -24,19 +24,38 @@ final class OrderRanks {
   /** How often any other order is stronger than all of blade-pass (judgement). */
   private static final double STRANGE = 0.15;
 
+  /**
+   * How probable a reading is whose strongest lines are every so-manieth order, where the comb is
+   * no whole order of the faster shaft with fewer blades that has the same lines (judgement).
+   */
+  private static final double TOO_FINE = 0.02;
+
+  private static final int FEWEST_BLADES = 3;
+
+  /** So many of the strongest must be such orders: one of the weaker may stand there by chance. */
+  private static final int LINES_OF_DIVISOR = 3;
+
   /** Multiples of blade-pass beyond this one are hardly ever strong (judgement). */
   private static final double FALL_OFF = 3.0;
 
+  /**
+   * How often a line that goes along with a comb that moves is no order of its shaft (judgement).
+   */
+  private static final double STRAY = 0.05;
+
   private final OrderEvidence evidence;
   private final List<Double> lines;
+  private final double movement;
 
   /**
    * Prepares.
    *
    * @param evidence evidence of the stacked orders
+   * @param movement how far the comb moved through the recording, over its spacing [1]
    */
-  OrderRanks(OrderEvidence evidence) {
+  OrderRanks(OrderEvidence evidence, double movement) {
     this.evidence = evidence;
+    this.movement = movement;
     this.lines = evidence.strongest(STRONGEST_LINES);
   }
 
@@ -51,9 +70,14 @@ final class OrderRanks {
     List<Double> weights = new ArrayList<>();
     double total = 0.0;
     boolean led = false;
+    int divisor = blades;
+    int orders = 0;
     for (double line : lines) {
       double k = Math.max(1.0, Math.rint(line * q));
       double m = Math.max(1.0, Math.rint(line * q / blades));
+      if (evidence.isAt(line, k / q) && orders++ < LINES_OF_DIVISOR) {
+        divisor = divisor(divisor, (int) k);
+      }
       if (evidence.isAt(line, m * blades / q)) {
         weights.add(bladePassWeight(m));
         led = true;
@@ -64,7 +88,12 @@ final class OrderRanks {
         } else if (!led) {
           total += Math.log(STRANGE);
         }
+      } else if (evidence.wouldSmear(line, movement)) {
+        total += Math.log(STRAY);
       }
+    }
+    if (divisor > 1 && blades / divisor >= FEWEST_BLADES && q % divisor != 0) {
+      total += Math.log(TOO_FINE);
     }
     double left = 0.0;
     for (int i = weights.size() - 1; i >= 0; i--) {
@@ -72,6 +101,10 @@ final class OrderRanks {
       total += Math.log(weights.get(i) / left);
     }
     return total;
+  }
+
+  private static int divisor(int a, int b) {
+    return b == 0 ? a : divisor(b, a % b);
   }
 
   private static double bladePassWeight(double multiple) {

@@ -137,9 +137,11 @@ final class ShaftOrders {
    * @param stack the stacked orders
    * @param spacingHz median spacing of the comb [Hz]
    * @param hints what is known beforehand
+   * @param movement how far the comb moved through the recording, over its spacing [1]
    * @param sharper whether the comb is a line followed because it is sharp, whatever order it is
    */
-  ShaftOrders(OrderStack stack, double spacingHz, SpeedHints hints, boolean sharper) {
+  ShaftOrders(
+      OrderStack stack, double spacingHz, SpeedHints hints, double movement, boolean sharper) {
     this.stack = stack.lines();
     this.envelope = stack.envelope();
     this.spacingHz = spacingHz;
@@ -147,7 +149,7 @@ final class ShaftOrders {
     this.sharper = sharper;
     this.highest = Math.min(this.stack.highestOrder(), HIGHEST_ORDER);
     this.evidence = new OrderEvidence(this.stack);
-    this.ranks = new OrderRanks(evidence);
+    this.ranks = new OrderRanks(evidence, movement);
     int last = (int) Math.min(this.stack.highestOrder(), CLEAR_RANGE);
     this.clearMultiples = evidence.multiples(last, StandingChoice.CLEAR_NATS) > 0;
   }

@@ -253,7 +253,7 @@ public final class SpeedAnalyser implements SampleSink {
     }
     Arrays.sort(known);
     double medianHz = known[known.length / 2];
-    ShaftOrders orders = new ShaftOrders(stack, medianHz, hints, sharper);
+    ShaftOrders orders = new ShaftOrders(stack, medianHz, hints, movement(known), sharper);
     List<ShaftOrders.Reading> readings = orders.readings();
     if (readings.isEmpty()) {
       return nothing("The lines heard fit no speed from 600 to 60000 1/min with the hints given.");
@@ -327,6 +327,14 @@ public final class SpeedAnalyser implements SampleSink {
         order,
         second,
         warnings);
+  }
+
+  /**
+   * Distance of the quartiles over the lower one [1]: of a comb that moves, and not now and then.
+   */
+  private static double movement(double[] sorted) {
+    int last = sorted.length - 1;
+    return sorted[(int) (0.75 * last)] / sorted[(int) (0.25 * last)] - 1.0;
   }
 
   /** Probability that the comb is a fan at all (judgement). */

@@ -29,7 +29,11 @@ class OrderRanksTest {
   }
 
   private static double log(OrderPowers stack, int q, int blades) {
-    return new OrderRanks(new OrderEvidence(stack)).log(q, blades);
+    return log(stack, q, blades, 0.0);
+  }
+
+  private static double log(OrderPowers stack, int q, int blades, double movement) {
+    return new OrderRanks(new OrderEvidence(stack), movement).log(q, blades);
   }
 
   /** Each next line by its weight over the weights that are left (Luce 1959, Plackett 1975). */
@@ -48,6 +52,8 @@ class OrderRanksTest {
     OrderPowers with = stack(new double[] {1, 90, 1}, new double[] {0.4321, 200, 1});
     OrderPowers without = stack(new double[] {1, 90, 1});
     assertEquals(log(without, 7, 7), log(with, 7, 7), 1e-9);
+    // A comb that moves would have smeared a fixed line away: that one is the shaft's.
+    assertTrue(log(with, 7, 7, 0.1) < log(without, 7, 7, 0.1) - 2.0);
   }
 
   /** A line that doesn't move with the comb is smeared, and its skirt covers places. */
