@@ -113,15 +113,7 @@ class SpeedAnalyserTest {
               .fixed(1936.8, 13)
               .fixed(403.0, 19)
               .make(24, 60 + seed);
-      SpeedTrack track = fan.analyse(SpeedHints.ofBlades(5), 4096).track();
-      for (int i = 0; i < track.frames(); i++) {
-        double rpm = track.rpm()[i];
-        if (!Double.isNaN(rpm)) {
-          known++;
-          double truth = fan.meanRpm(track.timeS()[i], 0.512);
-          assertEquals(1.0, rpm / truth, 0.1, "seed " + seed + ", " + track.timeS()[i] + " s");
-        }
-      }
+      known += onTheFan(fan, SpeedHints.ofBlades(5), seed);
     }
     assertTrue(known > 4 * 70, "known: " + known);
   }
@@ -338,15 +330,7 @@ class SpeedAnalyserTest {
               .fixed(200.04, 19)
               .fixed(300.06, 12)
               .make(24, 110 + seed);
-      SpeedTrack track = fan.analyse(SpeedHints.none(), 4096).track();
-      for (int i = 0; i < track.frames(); i++) {
-        double rpm = track.rpm()[i];
-        if (!Double.isNaN(rpm)) {
-          known++;
-          double truth = fan.meanRpm(track.timeS()[i], 0.512);
-          assertEquals(1.0, rpm / truth, 0.1, "seed " + seed + ", " + track.timeS()[i] + " s");
-        }
-      }
+      known += onTheFan(fan, SpeedHints.none(), seed);
     }
     assertTrue(known > 3 * 60, "known: " + known);
   }
@@ -366,16 +350,7 @@ class SpeedAnalyserTest {
               .fixed(333.3, 27)
               .fixed(283.2, 20)
               .make(24, 130 + seed);
-      SpeedResult result = fan.analyse(SpeedHints.none(), 4096);
-      SpeedTrack track = result.track();
-      for (int i = 0; i < track.frames(); i++) {
-        double rpm = track.rpm()[i];
-        if (!Double.isNaN(rpm)) {
-          known++;
-          double truth = fan.meanRpm(track.timeS()[i], 0.512);
-          assertEquals(1.0, rpm / truth, 0.1, "seed " + seed + ", " + track.timeS()[i] + " s");
-        }
-      }
+      known += onTheFan(fan, SpeedHints.none(), seed);
     }
     assertTrue(known > 3 * 60, "known: " + known);
   }
@@ -400,6 +375,21 @@ class SpeedAnalyserTest {
       right += result.medianRpm().known() ? 1 : 0;
     }
     assertTrue(right >= 2, "right: " + right);
+  }
+
+  /** Number of frames in which the speed is told; in all of them it is the fan's. */
+  private static int onTheFan(SimulatedFan fan, SpeedHints hints, int seed) {
+    SpeedTrack track = fan.analyse(hints, 4096).track();
+    int known = 0;
+    for (int i = 0; i < track.frames(); i++) {
+      double rpm = track.rpm()[i];
+      if (!Double.isNaN(rpm)) {
+        known++;
+        double truth = fan.meanRpm(track.timeS()[i], 0.512);
+        assertEquals(1.0, rpm / truth, 0.1, "seed " + seed + ", " + track.timeS()[i] + " s");
+      }
+    }
+    return known;
   }
 
   private static void assertRightOrUnknown(double rpm, SpeedResult result) {
