@@ -47,13 +47,13 @@ final class ShaftOrders {
 
   private static final double ODD_BESIDE_BLADE_PASS = 0.005;
 
-  /** How much less probable a reading is whose blade-pass isn't heard (judgement). */
-  private static final double NOT_HEARD = 0.3;
-
   /** Highest order for which that is considered, and least power of blade-pass beside it [1]. */
   private static final int HIGHEST_ASIDE = 64;
 
   private static final double RIVAL = 0.25;
+
+  /** How much less probable a reading is whose blade-pass isn't heard (judgement). */
+  private static final double NOT_HEARD = 0.3;
 
   /** However long a recording is, no line is judged by more independent powers than this. */
   static final double MOST_INDEPENDENT = 60.0;

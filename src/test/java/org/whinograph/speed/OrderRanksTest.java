@@ -56,6 +56,27 @@ class OrderRanksTest {
     assertTrue(log(with, 7, 7, 0.1) < log(without, 7, 7, 0.1) - 2.0);
   }
 
+  /**
+   * Every fifth order of a slow shaft of 55 blades is as well the order of one five times as fast
+   * with 11, of which this comb is no whole order.
+   */
+  @Test
+  void aReadingFinerThanItsLinesIsDoubted() {
+    OrderPowers stack =
+        stack(
+            new double[] {5, 90, 1},
+            new double[] {5.0 / 11, 60, 1},
+            new double[] {10.0 / 11, 40, 1});
+    assertTrue(log(stack, 11, 55) < -3.0, "all lines on every fifth order");
+    OrderPowers finer =
+        stack(
+            new double[] {5, 90, 1},
+            new double[] {1.0 / 11, 60, 1},
+            new double[] {2.0 / 11, 40, 1});
+    assertEquals(
+        Math.log(1.0 / 1.3) + Math.log(0.2 / 0.3), log(finer, 11, 55), 1e-9, "the shaft's own");
+  }
+
   /** A line that doesn't move with the comb is smeared, and its skirt covers places. */
   @Test
   void aSmearedLineIsNoOrder() {
