@@ -22,7 +22,7 @@ final class CombSearch {
   static final int CELLS_PER_OCTAVE = 256;
 
   /** Relative width of a cell [1]. */
-  private static final double CELL_WIDTH = Math.log(2.0) / CELLS_PER_OCTAVE;
+  static final double CELL_WIDTH = Math.log(2.0) / CELLS_PER_OCTAVE;
 
   /** Least half width of a line [cells]. */
   private static final double NARROWEST = 0.75;

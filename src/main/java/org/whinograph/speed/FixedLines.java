@@ -209,7 +209,8 @@ final class FixedLines {
       double ratio = hz / comb[t];
       if (!Double.isNaN(ratio)) {
         double off = Math.abs(ratio - Math.max(1.0, Math.rint(ratio))) * comb[t];
-        if (off < 3.0 * spacingHz) {
+        // A comb is known to half a cell at first: at high frequencies that is more.
+        if (off < Math.max(3.0 * spacingHz, CombSearch.CELL_WIDTH * hz)) {
           continue;
         }
       }

@@ -345,7 +345,8 @@ final class SegmentAnalysis {
     for (double hz : lines) {
       for (double spacing : path.spacingHz()) {
         double ratio = hz / spacing;
-        if (Math.abs(ratio - Math.rint(ratio)) * spacing < rate / longLength && ratio > 0.5) {
+        double allowed = Math.max(rate / longLength, 0.6 * CombSearch.CELL_WIDTH * hz);
+        if (Math.abs(ratio - Math.rint(ratio)) * spacing < allowed && ratio > 0.5) {
           return true;
         }
       }

@@ -224,6 +224,23 @@ class SpeedAnalyserTest {
     }
   }
 
+  /** Above 4 kHz a cell of the search is wider than a line, so that a path hits none exactly. */
+  @Test
+  void aHighFixedLineIsNotTakenForAPartOfTheRun() {
+    for (int seed = 0; seed < 2; seed++) {
+      SimulatedFan fan =
+          new SimulatedFan(11, 40, 4115, 60, 7750)
+              .bladePass(17, 15, 12)
+              .order(1, 8)
+              .jitter(0.1, 0.5)
+              .fixed(6200, 23)
+              .rate(16_000)
+              .make(80, 140 + seed);
+      int known = onTheFan(fan, SpeedHints.none(), seed);
+      assertTrue(known > 0.9 * 80 / 0.256, "known: " + known);
+    }
+  }
+
   /** A run-up that bends, 1 − exp(−t/τ), has frames whose mean lies beneath their middle. */
   @Test
   void aBendingRunUpIsWithinItsInterval() {
