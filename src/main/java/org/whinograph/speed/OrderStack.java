@@ -1,11 +1,16 @@
 package org.whinograph.speed;
 
+import java.util.HashMap;
 import java.util.List;
+import java.util.Map;
 
 /**
  * The whole recording stacked in orders of the comb. Sampled by angle, every line that moves with
  * the comb falls on its own order however the speed goes, and the powers of all windows add up:
  * weak shaft orders rise out of the noise that hides them in any one window.
+ *
+ * <p>Where many windows were stacked at one speed, about 100 s, further ones tell little that is
+ * new: from then on only one in four is.
  *
  * <p>Bins are 1/{@code cycles} of the comb's spacing wide. Not safe for use by several threads.
  */
@@ -17,6 +22,15 @@ final class OrderStack {
   private static final int MOST_VALUES = 1 << 19;
 
   private static final int FEWEST_A_CYCLE = 4;
+
+  /** Windows that make a spacing well known (judgement). */
+  private static final int ENOUGH_WINDOWS = 32;
+
+  /** Windows left out between two that are stacked where the spacing is well known. */
+  private static final int LEFT_OUT = 2;
+
+  /** Spacings as near as this are alike: a twentieth. */
+  private static final double ALIKE = Math.log(1.05);
 
   /**
    * Least values a sample. What lies above half the rate is gone; fewer values than samples fold
@@ -34,6 +48,7 @@ final class OrderStack {
   private OrderWindow last;
 
   private int windows;
+  private final Map<Long, Integer> windowsBySpacing = new HashMap<>();
 
   /**
    * Starts a stack.
@@ -104,7 +119,28 @@ final class OrderStack {
         stack(window, whitener, lines, standing);
       }
       start = window.lastQuarter();
+      if (full && wellKnown(run.at(window.end()))) {
+        start = further(window, run);
+        window = null;
+      }
     }
+  }
+
+  private boolean wellKnown(double spacingHz) {
+    return windowsBySpacing.getOrDefault(alike(spacingHz), 0) >= ENOUGH_WINDOWS;
+  }
+
+  private static long alike(double spacingHz) {
+    return Math.round(Math.log(spacingHz) / ALIKE);
+  }
+
+  /** The moment up to which nothing new is to be heard, as far as that is known [samples]. */
+  private double further(OrderWindow window, SpacingRun run) {
+    double moment = window.end();
+    for (int i = 0; i < LEFT_OUT && wellKnown(run.at(moment)); i++) {
+      moment = Math.min(run.end(), moment + cycles * rate / run.at(moment));
+    }
+    return moment;
   }
 
   /** The window for a comb that is nowhere narrower, null if it would be too long. */
@@ -128,6 +164,7 @@ final class OrderStack {
       return;
     }
     windows++;
+    windowsBySpacing.merge(alike(window.middle()), 1, Integer::sum);
     boolean[] swept = swept(window, standing, lines);
     for (int k = 0; k < lines; k++) {
       if (swept[k]) {

@@ -156,6 +156,16 @@ final class OrderWindow {
     return lastQuarter;
   }
 
+  /** Moment up to which the sound was read [samples]. */
+  double end() {
+    return time;
+  }
+
+  /** Spacing in the middle of what is filled [Hz]. */
+  float middle() {
+    return spacings[filled / 2 / STRIDE];
+  }
+
   /** The values, those beyond what is filled of no meaning. */
   float[] values() {
     return values;

@@ -25,7 +25,10 @@ import org.whinograph.tone.ToneFinder;
  * lines about 1.2 Hz apart. Each is averaged by energy with those of nearly the same speed, within
  * ±3 %: over a wider range levels and critical bands change. The first of these ranges is centred
  * on the median speed. Frequencies up to 13 kHz are kept. Beside, the levels of the orders are
- * added up at steps of 0.5 % of the speed, where the shape of a resonance shows.
+ * added up at steps of 0.5 % of the speed, where the shape of a resonance shows. A speed at which
+ * {@value #ENOUGH_FRAMES} frames were heard, half a minute, is known well; from then on about a
+ * quarter of the sound at that speed is read, and each frame stands for the sound left out after
+ * it.
  *
  * <p>A second pass over a recording, since the speed must be known before. Memory is bounded: 190
  * kB for each range of speeds that occurs, at most {@value #MOST_BINS}. Results don't depend on the
@@ -52,6 +55,15 @@ public final class FollowingSpectrum implements SampleSink {
 
   /** Speeds within a range at which the levels of the orders are kept. */
   private static final int FINE_STEPS = 12;
+
+  /** Frames of one fine step that tell its mean to 0.5 dB a line: 4.34 dB/√64 (judgement). */
+  private static final int ENOUGH_FRAMES = 64;
+
+  /** Frames from the start of one that is read to the next: uneven, so as to meet no rhythm. */
+  private static final int[] APART = {3, 5, 4};
+
+  /** A speed as far from that of the last frame is read at once: one and a half fine steps. */
+  private static final double NEWS = 1.5 * BIN_STEP / FINE_STEPS;
 
   /** Ranges of speed that share one number of turns a frame: a factor of 1.5 in speed. */
   private static final int BINS_PER_GEAR = 7;
@@ -89,6 +101,16 @@ public final class FollowingSpectrum implements SampleSink {
   private int historyLength;
   private double time;
   private int filled;
+  private boolean overlaps;
+  private int rest;
+  private int rested;
+  private int sparse;
+  private double heardLog;
+
+  /** Where the last frame belongs until it is known how much is left out after it, else null. */
+  private Sum waiting;
+
+  private double waitingSpeed;
   private int gear;
   private double perTurn;
   private double slowest;
@@ -100,24 +122,37 @@ public final class FollowingSpectrum implements SampleSink {
     private final SpeedLevels.Sum[] fine = new SpeedLevels.Sum[FINE_STEPS];
     private double speed;
     private int frames;
+    private double weight;
+    private double spread;
     private double turns;
 
     Sum() {
       Arrays.setAll(fine, i -> new SpeedLevels.Sum());
     }
 
-    void add(float[] powers, double frameSpeed) {
+    /**
+     * Adds a frame.
+     *
+     * @param frameSpeed mean speed in it [1/s]
+     * @param apart frames from its start to that of the next one, 0.5 for half overlapping
+     * @param overlaps whether half of it is the last half of the one before
+     */
+    void add(float[] powers, double frameSpeed, double apart, boolean overlaps) {
+      float share = (float) (2.0 * apart);
       for (int k = 1; k < lines.length; k++) {
-        lines[k] += powers[k];
+        lines[k] += share * powers[k];
       }
-      speed += frameSpeed;
+      speed += share * frameSpeed;
       frames++;
+      weight += share;
+      // Half overlapping Hann frames correlate by 1/6 (Welch 1967).
+      spread += share * share + (overlaps ? 2.0 * share / 36.0 : 0.0);
     }
 
     double[] mean(int count) {
       double[] result = new double[count];
       for (int k = 0; k < count; k++) {
-        result[k] = lines[k] / frames;
+        result[k] = lines[k] / weight;
       }
       return result;
     }
@@ -228,16 +263,38 @@ public final class FollowingSpectrum implements SampleSink {
       more = Double.isNaN(speed) ? skip() : advance(speed);
       if (filled == LENGTH) {
         add();
-        System.arraycopy(values, LENGTH / 2, values, 0, LENGTH / 2);
-        System.arraycopy(speeds, LENGTH / 2 / STRIDE, speeds, 0, LENGTH / 2 / STRIDE);
-        filled = LENGTH / 2;
+        goOn();
       }
     }
+  }
+
+  /** Keeps half of a frame for the next, or leaves out what lies between. */
+  private void goOn() {
+    if (waiting == null) {
+      System.arraycopy(values, LENGTH / 2, values, 0, LENGTH / 2);
+      System.arraycopy(speeds, LENGTH / 2 / STRIDE, speeds, 0, LENGTH / 2 / STRIDE);
+      filled = LENGTH / 2;
+      overlaps = true;
+    } else {
+      filled = 0;
+      rested = 0;
+      rest = (APART[sparse++ % APART.length] - 1) * LENGTH;
+    }
+  }
+
+  /** Ends the rest after a frame, which stands for all of it. */
+  private void endRest() {
+    if (waiting != null) {
+      waiting.add(powers[0], waitingSpeed, 1.0 + (double) rested / LENGTH, overlaps);
+      waiting = null;
+    }
+    rest = 0;
   }
 
   /** Goes on to the border of the next frame of the track; whether its samples are there. */
   private boolean skip() {
     filled = 0;
+    endRest();
     double place = Math.max(-0.5, Math.floor((time - trackStart) / trackStep + 0.5) + 0.5);
     time = Math.max(time + 1.0, trackStart + place * trackStep);
     return time < received;
@@ -245,6 +302,10 @@ public final class FollowingSpectrum implements SampleSink {
 
   /** Reads the next stride, or steps over a gap; whether the samples for it are there. */
   private boolean advance(double speed) {
+    // Another speed is news.
+    if (rest > 0 && Math.abs(Math.log(speed) - heardLog) > NEWS) {
+      endRest();
+    }
     if (filled == 0 || speed < slowest || speed > fastest) {
       filled = 0;
       shiftGear(speed);
@@ -254,6 +315,12 @@ public final class FollowingSpectrum implements SampleSink {
     if (!Double.isNaN(middle)) {
       step = rate / (perTurn * middle);
     }
+    if (rest > 0) {
+      time += STRIDE * step;
+      rested += STRIDE;
+      rest -= STRIDE;
+      return time < received;
+    }
     double end = time + STRIDE * step + AngleKernel.TAPS;
     if (end >= received) {
       return false;
@@ -261,6 +328,10 @@ public final class FollowingSpectrum implements SampleSink {
     if (touchesGap(time - AngleKernel.TAPS, end)) {
       filled = 0;
       return true;
+    }
+    if (filled == 0) {
+      endRest();
+      overlaps = false;
     }
     speeds[filled / STRIDE] = speed;
     kernel.read(history, time - historyStart, step, values, filled, STRIDE);
@@ -288,6 +359,18 @@ public final class FollowingSpectrum implements SampleSink {
     return (int) Math.rint(Math.log(speed / centreHz) / BIN_STEP);
   }
 
+  /** The range of a speed, of those that the gear is for. */
+  private int index(double speed) {
+    int low = gear * BINS_PER_GEAR - BINS_PER_GEAR / 2;
+    return Math.max(low, Math.min(low + BINS_PER_GEAR - 1, bin(speed)));
+  }
+
+  private int fineStep(double logSpeed, int index) {
+    double place = (logSpeed - Math.log(centreHz)) / BIN_STEP - index;
+    int step = (int) Math.floor((place + 0.5) * FINE_STEPS);
+    return Math.max(0, Math.min(FINE_STEPS - 1, step));
+  }
+
   private void shiftGear(double speed) {
     gear = (int) Math.rint(bin(speed) / (double) BINS_PER_GEAR);
     double centre = centreHz * Math.exp(gear * BINS_PER_GEAR * BIN_STEP);
@@ -297,14 +380,14 @@ public final class FollowingSpectrum implements SampleSink {
     fastest = centre * reach;
   }
 
+  /** Adds a frame; at a speed that is well known only once it ends what is left out after it. */
   private void add() {
     double speed = 0.0;
     for (double value : speeds) {
       speed += value;
     }
     speed /= speeds.length;
-    int low = gear * BINS_PER_GEAR - BINS_PER_GEAR / 2;
-    int index = Math.max(low, Math.min(low + BINS_PER_GEAR - 1, bin(speed)));
+    int index = index(speed);
     Sum sum = bins.get(index);
     if (sum == null) {
       if (bins.size() == MOST_BINS) {
@@ -315,12 +398,16 @@ public final class FollowingSpectrum implements SampleSink {
     }
     transform.powers(values, start, window, powers);
     sum.turns = LENGTH / perTurn;
-    sum.add(powers[0], speed);
-    addLevels(sum, index);
+    if (addLevels(sum, index) < ENOUGH_FRAMES) {
+      sum.add(powers[0], speed, 0.5, overlaps);
+    } else {
+      waiting = sum;
+      waitingSpeed = speed;
+    }
   }
 
-  /** Adds the levels of the orders at the speed that the window hears. */
-  private void addLevels(Sum sum, int index) {
+  /** Adds the levels of the orders at the speed that the window hears; frames at about it. */
+  private int addLevels(Sum sum, int index) {
     double mean = 0.0;
     double moment = 0.0;
     for (int i = 0; i < speeds.length; i++) {
@@ -328,10 +415,10 @@ public final class FollowingSpectrum implements SampleSink {
       mean += heard[i] * log;
       moment += heard[i] * log * log;
     }
-    double place = (mean - Math.log(centreHz)) / BIN_STEP - index;
-    int step = (int) Math.floor((place + 0.5) * FINE_STEPS);
-    sum.fine[Math.max(0, Math.min(FINE_STEPS - 1, step))].add(
-        powers[0], sum.turns, mean, Math.max(0.0, moment - mean * mean));
+    SpeedLevels.Sum fine = sum.fine[fineStep(mean, index)];
+    fine.add(powers[0], sum.turns, mean, Math.max(0.0, moment - mean * mean));
+    heardLog = mean;
+    return fine.frames();
   }
 
   /**
@@ -343,7 +430,7 @@ public final class FollowingSpectrum implements SampleSink {
     List<SpeedLevels> result = new ArrayList<>();
     for (Sum sum : bins.values()) {
       for (SpeedLevels.Sum fine : sum.fine) {
-        if (!fine.empty()) {
+        if (fine.frames() > 0) {
           result.add(fine.mean(Window.HANN.noiseBandwidthLines()));
         }
       }
@@ -359,17 +446,17 @@ public final class FollowingSpectrum implements SampleSink {
    * @return ranges of speed
    */
   public List<SpeedBin> bins(int fewestFrames) {
+    endRest();
     List<SpeedBin> result = new ArrayList<>();
     for (Sum sum : bins.values()) {
       if (sum.frames < fewestFrames) {
         continue;
       }
-      double shaftHz = sum.speed / sum.frames;
+      double shaftHz = sum.speed / sum.weight;
       double spacing = shaftHz / sum.turns;
       int count = (int) Math.min(sum.lines.length, highestHz() / spacing);
       double[] mean = sum.mean(count);
-      // Half overlapping Hann frames correlate by 1/6 (Welch 1967).
-      double worth = sum.frames / (1.0 + 2.0 * (1.0 - 1.0 / sum.frames) / 36.0);
+      double worth = sum.weight * sum.weight / sum.spread;
       Spectrum spectrum =
           new Spectrum(mean, spacing, Window.HANN.noiseBandwidthLines(), sum.frames, worth, unit);
       result.add(new SpeedBin(shaftHz, spectrum, ToneFinder.find(spectrum)));

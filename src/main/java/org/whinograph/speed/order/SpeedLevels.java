@@ -79,8 +79,8 @@ record SpeedLevels(double shaftHz, double spread, int frames, double[] tone, dou
       beside[at] = value;
     }
 
-    boolean empty() {
-      return frames == 0;
+    int frames() {
+      return frames;
     }
 
     SpeedLevels mean(double noiseBandwidthLines) {
