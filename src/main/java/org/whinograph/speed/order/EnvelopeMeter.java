@@ -19,7 +19,8 @@ import org.whinograph.speed.SpeedTrack;
  * two phasors, squared): one line at d of the modulation m = 2ab/(a² + b²), whatever d is. Swell
  * and fade then lie 20 lg[(a + b)/|a − b|] = 10 lg[(1 + m)/(1 − m)] apart. The power of the noise
  * in the band is taken off the mean; it is measured in the band's outer part, where no beat is
- * sought.
+ * sought. Once {@value #ENOUGH_FRAMES} half overlapping frames were heard, six minutes, only a
+ * quarter of the rest is, and each frame stands for what is left out after it.
  *
  * <p>A second pass over a recording. Memory is bounded (100 kB); results don't depend on the
  * blocks; nothing is allocated per block. Not safe for use by several threads.
@@ -40,6 +41,12 @@ final class EnvelopeMeter implements SampleSink {
   private static final double CUTOFF_HZ = 22.0;
   private static final int LENGTH = 1024;
   private static final int LOBE = 2;
+
+  /** Frames after which gaps are left between them (judgement). */
+  private static final int ENOUGH_FRAMES = 64;
+
+  /** Length of a gap [frames]. */
+  private static final int LEFT_OUT = 3;
 
   /**
    * Height over the mean of the others from which on a line is no chance: power lines of noise are
@@ -70,11 +77,13 @@ final class EnvelopeMeter implements SampleSink {
   private final double[] power = new double[LENGTH / 2];
   private final double[] outer = new double[LENGTH / 2];
   private double mean;
+  private double weight;
   private int frames;
 
   private long position;
   private final double[] held;
   private int inChunk;
+  private int restChunks;
   private double cycles;
   private boolean known;
   private double upRe;
@@ -144,6 +153,10 @@ final class EnvelopeMeter implements SampleSink {
 
   /** Looks at the speed once a millisecond; between, the order keeps its frequency. */
   private void addChunk() {
+    if (restChunks > 0) {
+      restChunks--;
+      return;
+    }
     double rpm = track.rpmAt((position + 0.5 * chunk) / rate);
     boolean now = !Double.isNaN(rpm) && order * rpm / 60.0 < 0.45 * rate;
     if (now != known) {
@@ -227,6 +240,16 @@ final class EnvelopeMeter implements SampleSink {
     frame[2][filled++] = re * re + im * im;
     if (filled == LENGTH) {
       add();
+      goOn();
+    }
+  }
+
+  /** Keeps half a frame for the next one, or leaves a gap. */
+  private void goOn() {
+    if (frames >= ENOUGH_FRAMES) {
+      forget();
+      restChunks = LEFT_OUT * LENGTH * DECIMATION;
+    } else {
       for (double[] values : frame) {
         System.arraycopy(values, LENGTH / 2, values, 0, LENGTH / 2);
       }
@@ -250,20 +273,22 @@ final class EnvelopeMeter implements SampleSink {
     for (double value : frame[2]) {
       sum += value;
     }
-    mean += sum / LENGTH;
-    transformed(frame[2], sum / LENGTH, power);
-    transformed(frame[0], 0.0, outer);
-    transformed(frame[1], 0.0, outer);
     frames++;
+    double share = frames < ENOUGH_FRAMES ? 1.0 : 2.0 * (1 + LEFT_OUT);
+    weight += share;
+    mean += share * sum / LENGTH;
+    transformed(frame[2], sum / LENGTH, share, power);
+    transformed(frame[0], 0.0, share, outer);
+    transformed(frame[1], 0.0, share, outer);
   }
 
   /** Adds the squared magnitudes of a Hann frame, scaled to mean squares a line. */
-  private void transformed(double[] values, double offset, double[] sum) {
+  private void transformed(double[] values, double offset, double share, double[] sum) {
     for (int i = 0; i < LENGTH; i++) {
       work[i] = (values[i] - offset) * window[i];
     }
     transform.forward(work);
-    addPowers(sum, 2.0 / Math.pow(LENGTH * Window.HANN.coherentGain(), 2));
+    addPowers(sum, share * 2.0 / Math.pow(LENGTH * Window.HANN.coherentGain(), 2));
   }
 
   private void addPowers(double[] sum, double scale) {
@@ -309,12 +334,12 @@ final class EnvelopeMeter implements SampleSink {
       moment += line * k;
     }
     double lines = Window.HANN.noiseBandwidthLines();
-    double amplitude = Math.sqrt(2.0 * energy / lines / frames);
+    double amplitude = Math.sqrt(2.0 * energy / lines / weight);
     // Each line holds both sides of both parts: half of it is the mean square of a line of noise.
     int low = (int) Math.ceil((FASTEST_HZ + 1.0) / spacing);
     int high = (int) Math.floor(PASS_HZ / spacing);
-    double density = mean(outer, low, high, 2 * frames) / frames / 2.0 / (lines * spacing);
-    double steady = mean / frames - density * bandwidthHz;
+    double density = mean(outer, low, high, 2 * frames) / weight / 2.0 / (lines * spacing);
+    double steady = mean / weight - density * bandwidthHz;
     double modulation = amplitude / steady;
     Reading depth =
         steady > 0.0 && modulation < MOST_MODULATION

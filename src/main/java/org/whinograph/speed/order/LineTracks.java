@@ -7,12 +7,12 @@ import org.whinograph.spectrum.FrameListener;
  * The peaks of a recording's spectra through time, packed: enough to see which lines move with a
  * speed and which stay, and nothing else of the spectra is kept.
  *
- * <p>At most {@value #MOST_FRAMES} frames of {@value #MOST_PEAKS} peaks are kept (1.8 MB). When
+ * <p>At most {@value #MOST_FRAMES} frames of {@value #MOST_PEAKS} peaks are kept (0.9 MB). When
  * they are full, every second one is dropped and half as many are taken from then on. No allocation
  * per frame. Not safe for use by several threads.
  */
 public final class LineTracks implements FrameListener {
-  static final int MOST_FRAMES = 4096;
+  static final int MOST_FRAMES = 2048;
   static final int MOST_PEAKS = 48;
 
   /**

@@ -122,4 +122,35 @@ class EnvelopeMeterTest {
     double[] samples = Arrays.copyOf(beat(1, 3, 0, 1), (int) (8 * RATE));
     assertFalse(measured(samples, 0, 65_536).depth().known());
   }
+
+  /** Only some of a long recording is heard, but that up to its end and all parts alike. */
+  @Test
+  void aBeatThatBeginsLateCountsByHowLongItLasts() {
+    double rate = 8_000;
+    int seconds = 1200;
+    double b = Math.pow(10, -6.0 / 20);
+    double[] time = {0, seconds};
+    double[] rpm = {6240, 6240};
+    EnvelopeMeter meter = new EnvelopeMeter(rate, new SpeedTrack(time, rpm, rpm, rpm), ORDER);
+    Random random = new Random(8);
+    double[] samples = new double[(int) rate];
+    for (int s = 0; s < seconds; s++) {
+      for (int i = 0; i < samples.length; i++) {
+        double t = s + i / rate;
+        double beside = t < seconds / 2.0 ? 0.0 : b;
+        samples[i] =
+            Math.sin(2 * Math.PI * ORDER * 104 * t)
+                + beside * Math.sin(2 * Math.PI * (ORDER * 104 + 1.633) * t)
+                + 0.1 * random.nextGaussian();
+      }
+      meter.accept(SampleBlock.of(samples, samples.length, rate, (long) (s * rate)));
+    }
+    Envelope envelope = meter.result();
+    assertEquals(1.633, envelope.rateHz().value(), 0.02);
+    // Half of the time the power's line is 2ab: its mean square is that of an amplitude of 2ab/√2,
+    // beside a mean power of a² + b²/2.
+    double modulation = 2 * b / Math.sqrt(2) / (1 + b * b / 2);
+    double depth = 10 * Math.log10((1 + modulation) / (1 - modulation));
+    assertEquals(depth, envelope.depth().value(), 0.06 * depth);
+  }
 }
