@@ -3,8 +3,12 @@ package org.whinograph.report.chart;
 import java.awt.Color;
 import java.awt.Graphics2D;
 import java.awt.geom.Path2D;
+import java.awt.geom.Point2D;
 import java.awt.image.BufferedImage;
+import java.util.ArrayList;
 import java.util.Arrays;
+import java.util.List;
+import org.apache.commons.math3.util.KthSelector;
 import org.whinograph.measurement.Measurement;
 import org.whinograph.quantity.Decibels;
 import org.whinograph.report.Words;
@@ -14,7 +18,8 @@ import org.whinograph.speed.SpeedTrack;
 
 /**
  * The shaft's speed through time with its 95 % interval, above the spectrogram with the line that
- * it was read from: whoever doubts the speed sees whether the line lies on the ink.
+ * it was read from: whoever doubts the speed sees whether the line lies on the ink. Not safe for
+ * use by several threads.
  */
 public final class TrackSheet implements Chart {
   private static final double LEFT = 70.0;
@@ -40,6 +45,11 @@ public final class TrackSheet implements Chart {
   private final SpeedTrack track;
   private final boolean claimed;
   private final TimeAxis x;
+
+  /** The spectrogram and its levels, kept since each format draws them. */
+  private BufferedImage picture;
+
+  private Scale scale;
 
   /**
    * A sheet of one measurement.
@@ -130,23 +140,52 @@ public final class TrackSheet implements Chart {
     return x.x(measurement.recording().startS() + track.timeS()[frame]);
   }
 
+  /** The track; of the frames that share a pixel the slowest and the fastest, in their order. */
   private Path2D line(ValueAxis y, double factor) {
     Path2D path = new Path2D.Double();
+    double[] rpm = track.rpm();
     boolean down = false;
-    for (int i = 0; i < track.frames(); i++) {
-      double value = factor * track.rpm()[i];
-      if (Double.isNaN(value) || value > y.max() || value < y.min()) {
-        down = false;
-      } else if (down) {
-        path.lineTo(place(i), y.y(value));
-      } else {
-        path.moveTo(place(i), y.y(value));
-        down = true;
+    int from = 0;
+    while (from < track.frames()) {
+      int to = pixelEnd(from);
+      int slowest = from;
+      int fastest = from;
+      for (int i = from; i < to; i++) {
+        slowest = rpm[i] < rpm[slowest] ? i : slowest;
+        fastest = rpm[i] > rpm[fastest] ? i : fastest;
       }
+      int first = Math.min(slowest, fastest);
+      int last = Math.max(slowest, fastest);
+      for (int i = first; i <= last; i += Math.max(1, last - first)) {
+        double value = factor * rpm[i];
+        if (Double.isNaN(value) || value > y.max() || value < y.min()) {
+          down = false;
+        } else if (down) {
+          path.lineTo(place(i), y.y(value));
+        } else {
+          path.moveTo(place(i), y.y(value));
+          down = true;
+        }
+      }
+      from = to;
     }
     return path;
   }
 
+  /** End of the frames that share the pixel of one and are as known as it is. */
+  private int pixelEnd(int from) {
+    int pixel = (int) place(from);
+    boolean known = !Double.isNaN(track.rpm()[from]);
+    int to = from + 1;
+    while (to < track.frames()
+        && (int) place(to) == pixel
+        && known != Double.isNaN(track.rpm()[to])) {
+      to++;
+    }
+    return to;
+  }
+
+  /** The interval; of the frames that share a pixel from the least bound to the greatest. */
   private Path2D band(ValueAxis y) {
     Path2D path = new Path2D.Double();
     int from = 0;
@@ -155,17 +194,28 @@ public final class TrackSheet implements Chart {
         from++;
         continue;
       }
-      int to = from;
-      path.moveTo(place(from), y.y(track.highRpm()[from]));
-      while (to + 1 < track.frames() && !Double.isNaN(track.rpm()[to + 1])) {
-        to++;
-        path.lineTo(place(to), y.y(track.highRpm()[to]));
+      List<Point2D> lower = new ArrayList<>();
+      while (from < track.frames() && !Double.isNaN(track.rpm()[from])) {
+        int to = pixelEnd(from);
+        double low = track.lowRpm()[from];
+        double high = track.highRpm()[from];
+        for (int i = from; i < to; i++) {
+          low = Math.min(low, track.lowRpm()[i]);
+          high = Math.max(high, track.highRpm()[i]);
+        }
+        double place = (place(from) + place(to - 1)) / 2.0;
+        if (lower.isEmpty()) {
+          path.moveTo(place, y.y(high));
+        } else {
+          path.lineTo(place, y.y(high));
+        }
+        lower.add(new Point2D.Double(place, y.y(low)));
+        from = to;
       }
-      for (int i = to; i >= from; i--) {
-        path.lineTo(place(i), y.y(track.lowRpm()[i]));
+      for (int i = lower.size() - 1; i >= 0; i--) {
+        path.lineTo(lower.get(i).getX(), lower.get(i).getY());
       }
       path.closePath();
-      from = to + 1;
     }
     return path;
   }
@@ -206,9 +256,12 @@ public final class TrackSheet implements Chart {
     double nyquist = columns.firstRowHz() + columns.rowSpacingHz() * columns.meanSquare()[0].length;
     double top = Math.min(nyquist, Math.max(LEAST_TOP_HZ, HEADROOM * highest));
     ValueAxis y = frequencyAxis(top);
-    Scale scale = scale(columns, y.max());
+    if (picture == null) {
+      scale = scale(columns, y.max());
+      picture = image(columns, y, scale);
+    }
     graphics.drawImage(
-        image(columns, y, scale),
+        picture,
         (int) LEFT,
         (int) SOUND_TOP,
         (int) (RIGHT - LEFT),
@@ -272,9 +325,10 @@ public final class TrackSheet implements Chart {
     if (n == 0) {
       return new Scale(-1.0, 0.0);
     }
-    Arrays.sort(values, 0, n);
-    double paper = level((float) values[(int) (QUIETEST_PART * (n - 1))]);
-    double ink = level((float) values[(int) (LOUDEST_PART * (n - 1))]);
+    KthSelector selector = new KthSelector();
+    double[] all = Arrays.copyOf(values, n);
+    double paper = level((float) selector.select(all, null, (int) (QUIETEST_PART * (n - 1))));
+    double ink = level((float) selector.select(all, null, (int) (LOUDEST_PART * (n - 1))));
     return new Scale(paper, Math.max(ink, paper + Decibels.ofEnergyRatio(2.0)));
   }
 
