@@ -19,7 +19,7 @@ import org.whinograph.speed.SpeedTrack;
  * two phasors, squared): one line at d of the modulation m = 2ab/(a² + b²), whatever d is. Swell
  * and fade then lie 20 lg[(a + b)/|a − b|] = 10 lg[(1 + m)/(1 − m)] apart. The power of the noise
  * in the band is taken off the mean; it is measured in the band's outer part, where no beat is
- * sought. Once {@value #ENOUGH_FRAMES} half overlapping frames were heard, six minutes, only a
+ * sought. Once {@value #ENOUGH_FRAMES} half overlapping frames were heard, three minutes, only a
  * quarter of the rest is, and each frame stands for what is left out after it.
  *
  * <p>A second pass over a recording. Memory is bounded (100 kB); results don't depend on the
@@ -43,7 +43,7 @@ final class EnvelopeMeter implements SampleSink {
   private static final int LOBE = 2;
 
   /** Frames after which gaps are left between them (judgement). */
-  private static final int ENOUGH_FRAMES = 64;
+  private static final int ENOUGH_FRAMES = 32;
 
   /** Length of a gap [frames]. */
   private static final int LEFT_OUT = 3;

@@ -25,10 +25,10 @@ import org.whinograph.tone.ToneFinder;
  * lines about 1.2 Hz apart. Each is averaged by energy with those of nearly the same speed, within
  * ±3 %: over a wider range levels and critical bands change. The first of these ranges is centred
  * on the median speed. Frequencies up to 13 kHz are kept. Beside, the levels of the orders are
- * added up at steps of 0.5 % of the speed, where the shape of a resonance shows. A speed at which
- * {@value #ENOUGH_FRAMES} frames were heard, half a minute, is known well; from then on about a
- * quarter of the sound at that speed is read, and each frame stands for the sound left out after
- * it.
+ * added up at steps of 0.5 % of the speed, where the shape of a resonance shows. A range in which
+ * {@value #ENOUGH_FRAMES} frames were heard, 50 s, is known well; from then on about a quarter of
+ * the sound at its speeds is read, but for those that are new, and each frame stands for the sound
+ * left out after it.
  *
  * <p>A second pass over a recording, since the speed must be known before. Memory is bounded: 190
  * kB for each range of speeds that occurs, at most {@value #MOST_BINS}. Results don't depend on the
@@ -56,8 +56,11 @@ public final class FollowingSpectrum implements SampleSink {
   /** Speeds within a range at which the levels of the orders are kept. */
   private static final int FINE_STEPS = 12;
 
-  /** Frames of one fine step that tell its mean to 0.5 dB a line: 4.34 dB/√64 (judgement). */
-  private static final int ENOUGH_FRAMES = 64;
+  /** Frames of one range that tell its mean to 0.4 dB a line: 4.34 dB/√128 (judgement). */
+  private static final int ENOUGH_FRAMES = 128;
+
+  /** Frames of one fine step within it that tell its levels (judgement). */
+  private static final int ENOUGH_OF_STEP = 16;
 
   /** Frames from the start of one that is read to the next: uneven, so as to meet no rhythm. */
   private static final int[] APART = {3, 5, 4};
@@ -398,7 +401,7 @@ public final class FollowingSpectrum implements SampleSink {
     }
     transform.powers(values, start, window, powers);
     sum.turns = LENGTH / perTurn;
-    if (addLevels(sum, index) < ENOUGH_FRAMES) {
+    if (addLevels(sum, index) < ENOUGH_OF_STEP || sum.frames < ENOUGH_FRAMES) {
       sum.add(powers[0], speed, 0.5, overlaps);
     } else {
       waiting = sum;
