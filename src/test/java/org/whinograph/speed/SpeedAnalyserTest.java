@@ -381,6 +381,28 @@ class SpeedAnalyserTest {
     }
   }
 
+  /** While a fan rests, another machine is heard at a speed that the fan could not have got to. */
+  @Test
+  void whatIsHeardWhileTheFanRestsIsNotIts() {
+    for (int seed = 0; seed < 3; seed++) {
+      SimulatedFan fan =
+          new SimulatedFan(7, 7.0, 4210.0, 8.0, 0.0, 17.0, 0.0, 18.0, 4320.0)
+              .bladePass(26, 20, 15)
+              .order(1, 18)
+              .jitter(0.1, 0.5)
+              .make(26, 160 + seed);
+      SimulatedFan other =
+          new SimulatedFan(1, 9.5, 0.0, 9.6, 5050.0, 15.4, 5150.0, 15.5, 0.0)
+              .bladePass(27, 25, 25, 20)
+              .jitter(0.1, 0.5)
+              .make(26, 170 + seed);
+      for (int i = 0; i < fan.samples().length; i++) {
+        fan.samples()[i] += other.samples()[i];
+      }
+      assertTrue(onTheFan(fan, SpeedHints.ofBlades(7), seed) > 30);
+    }
+  }
+
   /** One line of the hum is loud, the others are too faint to be seen at once. */
   @Test
   void oneLoudLineOfTheHumIsNoComb() {
