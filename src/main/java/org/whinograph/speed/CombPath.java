@@ -19,6 +19,11 @@ record CombPath(
     double score,
     double[] harmonicEvidence,
     int changes) {
+  /** Least change from one frame to the next that is a leap (judgement) [1]. */
+  private static final double LEAST_LEAP = 0.05;
+
+  /** Share of it that the changes beside a leap stay below [1]. */
+  private static final double LEAP_SHARE = 0.25;
 
   /**
    * End of the run of joined frames that begins at a frame; an unknown frame is a run of its own.
@@ -32,6 +37,40 @@ record CombPath(
       to++;
     }
     return to;
+  }
+
+  /**
+   * The same path without its short runs. A short piece that a run leaps to or from goes as well:
+   * before a fan is heard, and after, a path may rest on noise. What is as long as a run stays,
+   * since a speed may be switched.
+   *
+   * @param shortest fewest frames in a run
+   */
+  CombPath withoutShortRuns(int shortest) {
+    double[] spacing = spacingHz.clone();
+    int from = 0;
+    while (from < spacing.length) {
+      int to = runEnd(from);
+      int first = to - from < shortest ? to : from;
+      int last = to;
+      for (int t = from + 2; t + 1 < to && to - from >= shortest; t++) {
+        boolean leaps = leaps(t);
+        first = leaps && t - from <= shortest ? t : first;
+        last = leaps && to - t <= shortest && last == to ? t : last;
+      }
+      Arrays.fill(spacing, from, first, Double.NaN);
+      Arrays.fill(spacing, last, to, Double.NaN);
+      from = to;
+    }
+    return new CombPath(spacing, joined, confidence, score, harmonicEvidence, changes);
+  }
+
+  /** Whether the spacing changes at once while it rests before and after, as no rotor does. */
+  private boolean leaps(int t) {
+    double before = Math.abs(Math.log(spacingHz[t - 1] / spacingHz[t - 2]));
+    double step = Math.abs(Math.log(spacingHz[t] / spacingHz[t - 1]));
+    double after = Math.abs(Math.log(spacingHz[t + 1] / spacingHz[t]));
+    return step > LEAST_LEAP && Math.max(before, after) < LEAP_SHARE * step;
   }
 
   /** Number of frames on the comb. */

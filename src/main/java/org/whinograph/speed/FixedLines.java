@@ -30,6 +30,15 @@ final class FixedLines {
 
   private static final int LEAST_APART = 8;
 
+  /** A clear line that stands still is within this of its mean place [lines of the windows]. */
+  private static final double STILL_LINES = 0.25;
+
+  /** Further from a line than this the comb's multiple is elsewhere [lines of the windows]. */
+  private static final double FAR_LINES = 3.0;
+
+  /** What a path as the search leaves it may be off by [1]. */
+  private static final double PATH_OFF = 0.004;
+
   private FixedLines() {}
 
   /**
@@ -202,26 +211,81 @@ final class FixedLines {
     return highest;
   }
 
+  /**
+   * Whether a line goes on where no multiple of the comb is. That is so as well where the multiple
+   * next to it isn't the one that it mostly is, or is a line's width away, if the line stays where
+   * it was: a line of the comb would have moved.
+   */
   private static boolean goesOnApart(PeakList peaks, double hz, double spacingHz, double[] comb) {
+    double place = meanHz(peaks, hz, spacingHz);
+    int usual = usualMultiple(hz, comb);
+    // A comb is known to half a cell at first: at high frequencies that is more than lines are
+    // wide.
+    double cell = CombSearch.CELL_WIDTH * hz;
+    double far = Math.max(FAR_LINES * spacingHz, cell);
+    double near = Math.max(Math.min(FAR_LINES * spacingHz, spacingHz + PATH_OFF * hz), cell);
     int apart = 0;
     int present = 0;
     for (int t = 0; t < peaks.frames(); t++) {
+      double reachHz = spacingHz;
       double ratio = hz / comb[t];
       if (!Double.isNaN(ratio)) {
-        double off = Math.abs(ratio - Math.max(1.0, Math.rint(ratio))) * comb[t];
-        // A comb is known to half a cell at first: at high frequencies that is more.
-        if (off < Math.max(3.0 * spacingHz, CombSearch.CELL_WIDTH * hz)) {
+        double multiple = Math.max(1.0, Math.rint(ratio));
+        double off = Math.abs(ratio - multiple) * comb[t];
+        if (off < near && multiple == usual) {
           continue;
         }
+        reachHz = off < far ? STILL_LINES * spacingHz : spacingHz;
       }
       apart++;
-      for (int p = peaks.start(t); p < peaks.start(t + 1); p++) {
-        if (Math.abs(peaks.frequencyHz(p) - hz) < spacingHz && peaks.evidence(p) > CLEAR_NATS) {
-          present++;
+      double aim = reachHz < spacingHz ? place : hz;
+      present += hasClear(peaks, t, aim, reachHz) ? 1 : 0;
+    }
+    return apart >= LEAST_APART && present > LEAST_PRESENCE * apart;
+  }
+
+  /** Mean frequency of the clear peaks near a frequency [Hz]. */
+  private static double meanHz(PeakList peaks, double hz, double reachHz) {
+    double sum = 0.0;
+    int count = 0;
+    for (int t = 0; t < peaks.frames(); t++) {
+      int end = peaks.start(t + 1);
+      for (int p = peaks.firstFrom(t, hz - reachHz); p < end; p++) {
+        if (peaks.frequencyHz(p) > hz + reachHz) {
           break;
+        }
+        if (peaks.evidence(p) > CLEAR_NATS) {
+          sum += peaks.frequencyHz(p);
+          count++;
         }
       }
     }
-    return apart >= LEAST_APART && present > LEAST_PRESENCE * apart;
+    return count == 0 ? hz : sum / count;
+  }
+
+  /** The multiple of a comb that a line is next to in most frames, 0 without a comb. */
+  private static int usualMultiple(double hz, double[] comb) {
+    int[] counts = new int[(int) (hz / CombSearch.LOWEST_HZ) + 2];
+    int usual = 0;
+    for (double spacing : comb) {
+      if (!Double.isNaN(spacing)) {
+        int multiple = Math.min(counts.length - 1, (int) Math.max(1.0, Math.rint(hz / spacing)));
+        usual = ++counts[multiple] > counts[usual] ? multiple : usual;
+      }
+    }
+    return usual;
+  }
+
+  private static boolean hasClear(PeakList peaks, int frame, double hz, double reachHz) {
+    int end = peaks.start(frame + 1);
+    for (int p = peaks.firstFrom(frame, hz - reachHz); p < end; p++) {
+      if (peaks.frequencyHz(p) > hz + reachHz) {
+        return false;
+      }
+      if (peaks.evidence(p) > CLEAR_NATS) {
+        return true;
+      }
+    }
+    return false;
   }
 }

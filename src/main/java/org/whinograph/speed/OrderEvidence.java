@@ -30,6 +30,12 @@ final class OrderEvidence {
   /** How much more smeared than the comb's own line a line of the shaft may be [1]. */
   private static final double MORE_SMEARED = 1.5;
 
+  /**
+   * What is so much rarer than the strongest of all bins is no noise, whose floor is known by
+   * thirty bins only [nat].
+   */
+  private static final double RARE_NATS = 6.0;
+
   /** Least power of a line that is looked at [1 under noise]. */
   private static final double LEAST_POWER = 6.0;
 
@@ -96,6 +102,11 @@ final class OrderEvidence {
    */
   boolean wouldSmear(double order, double movement) {
     return order * movement * stack.cycles() > SKIRT_REACH;
+  }
+
+  /** Whether hardly any stack of noise has a line as strong as that anywhere. */
+  boolean isBeyondChance(double line) {
+    return nats(line) > Math.log(stack.highestOrder() * stack.cycles()) + RARE_NATS;
   }
 
   /** Whether a line is at an order. */

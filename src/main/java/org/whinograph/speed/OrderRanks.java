@@ -88,7 +88,7 @@ final class OrderRanks {
         } else if (!led) {
           total += Math.log(STRANGE);
         }
-      } else if (evidence.wouldSmear(line, movement)) {
+      } else if (evidence.wouldSmear(line, movement) && evidence.isBeyondChance(line)) {
         total += Math.log(STRAY);
       }
     }

@@ -31,24 +31,39 @@ final class RunMultiples {
 
   private static final int MORE = 2;
 
+  /** Lines between multiples of the comb that must meet to tell a shaft by themselves. */
+  private static final int FEWEST_TELLING = 2;
+
   /** Greatest of the smaller number of a ratio: an order of the shaft that a comb may be. */
   private static final int MOST_PARTS = 12;
 
   private RunMultiples() {}
 
   /**
+   * What was found.
+   *
+   * @param factor what the run's spacing is to be multiplied by, 1 without evidence
+   * @param telling number of the run's lines that then meet one of those before which is no whole
+   *     multiple of the comb: whole ones are any comb's
+   */
+  record Match(double factor, int telling) {
+    /** Whether the lines by themselves say that the run is the same shaft's. */
+    boolean isClear() {
+      return telling >= FEWEST_TELLING;
+    }
+  }
+
+  /**
    * Finds the ratio.
    *
    * @param before orders of all runs before
    * @param run orders of the run
-   * @return what the run's spacing is to be multiplied by, 1 without evidence
    */
-  static double factor(OrderPowers before, OrderPowers run) {
+  static Match match(OrderPowers before, OrderPowers run) {
     List<Line> known = lines(before);
     List<Line> fresh = lines(run);
-    int least = meeting(known, fresh, 1.0) + MORE;
     double best = 1.0;
-    int most = Math.max(FEWEST, least) - 1;
+    int most = Math.max(FEWEST, meeting(known, fresh, best) + MORE) - 1;
     for (Line a : known) {
       for (Line b : fresh) {
         double ratio = simple(b.order / a.order, a.uncertain() + b.uncertain());
@@ -59,7 +74,9 @@ final class RunMultiples {
         }
       }
     }
-    return best;
+    List<Line> between =
+        known.stream().filter(a -> !a.meets(Math.max(1.0, Math.rint(a.order)))).toList();
+    return new Match(best, meeting(between, fresh, best));
   }
 
   /** A line of a stack and the width of its bins [orders of the comb]. */
@@ -67,6 +84,10 @@ final class RunMultiples {
     /** How far the order may be off [1]. */
     double uncertain() {
       return NEAR + BINS * bin / order;
+    }
+
+    boolean meets(double other) {
+      return Math.abs(other / order - 1.0) < uncertain();
     }
   }
 

@@ -203,7 +203,7 @@ final class SegmentAnalysis {
     faint = FixedLines.faintHum(longPeaks, rate / longLength);
     FixedLines.mute(longPeaks, hum, 0.6 * rate / longLength);
     FixedLines.mute(shortPeaks, hum, 0.8 * rate / shortLength);
-    CombPath path = withoutShortRuns(search.search(longPeaks, shortPeaks));
+    CombPath path = search.search(longPeaks, shortPeaks).withoutShortRuns(SHORTEST_RUN);
     List<Double> apart = FixedLines.apartFrom(longPeaks, rate / longLength, path.spacingHz());
     // While the comb stands still itself, nothing tells whose a line is.
     if (path.movement() > LEAST_MOVEMENT) {
@@ -212,7 +212,7 @@ final class SegmentAnalysis {
     if (visits(path, apart)) {
       FixedLines.mute(longPeaks, apart, 1.0 * rate / longLength);
       FixedLines.mute(shortPeaks, apart, 0.8 * rate / shortLength);
-      path = withoutShortRuns(search.search(longPeaks, shortPeaks));
+      path = search.search(longPeaks, shortPeaks).withoutShortRuns(SHORTEST_RUN);
     }
     HeldStretches stretches = new HeldStretches(longPeaks, rate / longLength);
     double[] onHum = stretches.byHum(path);
@@ -220,12 +220,12 @@ final class SegmentAnalysis {
       for (int k = 1; k <= HUM_MULTIPLES; k++) {
         mute(times(onHum, k));
       }
-      path = withoutShortRuns(search.search(longPeaks, shortPeaks));
+      path = search.search(longPeaks, shortPeaks).withoutShortRuns(SHORTEST_RUN);
     }
     double[] held = stretches.in(path);
     if (held != null) {
       mute(held);
-      path = withoutShortRuns(search.search(longPeaks, shortPeaks));
+      path = search.search(longPeaks, shortPeaks).withoutShortRuns(SHORTEST_RUN);
       standing.addAll(FixedLines.apartFrom(longPeaks, rate / longLength, path.spacingHz()));
     }
     List<CombPath> paths = new ArrayList<>();
@@ -240,7 +240,7 @@ final class SegmentAnalysis {
       if (paths.size() >= tries || !(lone || strongPeaksLeft() > LEAST_LEFT * frames)) {
         break;
       }
-      path = withoutShortRuns(search.search(longPeaks, shortPeaks));
+      path = search.search(longPeaks, shortPeaks).withoutShortRuns(SHORTEST_RUN);
       if (path.score() < LEAST_SCORE && path.score() > LEAST_LEFT_SCORE) {
         left.add(path.medianHz());
       }
@@ -411,25 +411,6 @@ final class SegmentAnalysis {
     } else {
       peaks.addEmptyFrame();
     }
-  }
-
-  private static CombPath withoutShortRuns(CombPath path) {
-    double[] spacing = path.spacingHz().clone();
-    int from = 0;
-    while (from < spacing.length) {
-      int to = path.runEnd(from);
-      if (to - from < SHORTEST_RUN) {
-        Arrays.fill(spacing, from, to, Double.NaN);
-      }
-      from = to;
-    }
-    return new CombPath(
-        spacing,
-        path.joined(),
-        path.confidence(),
-        path.score(),
-        path.harmonicEvidence(),
-        path.changes());
   }
 
   private Comb refined(float[] audio, CombPath path, boolean lookForWander) {

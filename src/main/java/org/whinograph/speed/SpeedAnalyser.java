@@ -2,6 +2,7 @@ package org.whinograph.speed;
 
 import java.util.ArrayList;
 import java.util.Arrays;
+import java.util.Comparator;
 import java.util.List;
 import java.util.Objects;
 import org.whinograph.quantity.Reading;
@@ -57,6 +58,8 @@ public final class SpeedAnalyser implements SampleSink {
   private final Frames main = new Frames();
   private final Frames rival = new Frames();
   private OrderStack stack;
+  private double lowestHz = Double.NaN;
+  private double highestHz = Double.NaN;
   private boolean alive;
   private boolean glides;
   private boolean several;
@@ -168,36 +171,58 @@ public final class SpeedAnalyser implements SampleSink {
   }
 
   /**
-   * Stacks the runs of a comb and puts those that are on another multiple on the one before.
+   * Stacks the runs of a comb, the longest first, and puts those that are on another multiple on
+   * the ones before. A run whose speed doesn't suit theirs is hidden unless its lines say the same.
    *
-   * @param hz spacing by frame, changed in runs on another multiple [Hz]
+   * @param hz spacing by frame, changed in such runs [Hz]
    * @param searched the same without what was followed beyond the runs [Hz]
    */
   private void stackRuns(double[] hz, double[] searched, CombPath path, int keepFrom, int keepTo) {
-    int last = Math.min(keepTo, searched.length);
-    int from = keepFrom;
-    while (from < last) {
-      if (Double.isNaN(searched[from])) {
-        from++;
-        continue;
-      }
-      int to = from + 1;
-      while (to < last && !Double.isNaN(searched[to]) && path.joined()[to]) {
-        to++;
-      }
+    LinkedRuns linked = new LinkedRuns(searched, analysis.hop() / rate, lowestHz, highestHz);
+    for (int[] run : runs(searched, path, keepFrom, Math.min(keepTo, searched.length))) {
+      int from = run[0];
+      int to = run[1];
       if (stack == null) {
         stack = new OrderStack(rate, searched[(from + to) / 2], STACK_WINDOW_S);
-      } else if (from > keepFrom && to - from >= FEWEST_IN_RUN) {
-        OrderStack own = OrderStack.ofLines(rate, searched[(from + to) / 2], STACK_WINDOW_S);
-        stack(own, searched, from, Math.min(to, from + ENOUGH_OF_RUN));
-        double factor = RunMultiples.factor(stack.lines(), own.lines());
-        if (factor != 1.0) {
-          rescale(hz, searched, from, to, factor);
+      } else if (from > keepFrom || segmentStartFrame == 0) {
+        boolean meets = false;
+        if (to - from >= FEWEST_IN_RUN) {
+          OrderStack own = OrderStack.ofLines(rate, searched[(from + to) / 2], STACK_WINDOW_S);
+          stack(own, searched, from, Math.min(to, from + ENOUGH_OF_RUN));
+          RunMultiples.Match match = RunMultiples.match(stack.lines(), own.lines());
+          meets = match.isClear();
+          if (match.factor() != 1.0) {
+            rescale(hz, searched, from, to, match.factor());
+          }
+        }
+        if (!meets && !linked.suits(from, to)) {
+          rescale(hz, searched, from, to, Double.NaN);
+          continue;
         }
       }
+      linked.add(from, to);
       stack(stack, searched, from, to);
+    }
+    lowestHz = linked.lowestHz();
+    highestHz = linked.highestHz();
+  }
+
+  /** First frame and end of each run, the longest first. */
+  private static List<int[]> runs(double[] searched, CombPath path, int keepFrom, int last) {
+    List<int[]> runs = new ArrayList<>();
+    int from = keepFrom;
+    while (from < last) {
+      int to = from + 1;
+      if (!Double.isNaN(searched[from])) {
+        while (to < last && !Double.isNaN(searched[to]) && path.joined()[to]) {
+          to++;
+        }
+        runs.add(new int[] {from, to});
+      }
       from = to;
     }
+    runs.sort(Comparator.comparingInt(run -> run[0] - run[1]));
+    return runs;
   }
 
   private void stack(OrderStack target, double[] hz, int from, int to) {
@@ -213,7 +238,8 @@ public final class SpeedAnalyser implements SampleSink {
   }
 
   /**
-   * Multiplies a run, and of what was followed beyond runs the frames that lead to it or from it.
+   * Multiplies a run by a factor, NaN to hide it, and of what was followed beyond runs the frames
+   * that lead to it or from it.
    */
   private static void rescale(double[] hz, double[] searched, int from, int to, double factor) {
     int first = from;

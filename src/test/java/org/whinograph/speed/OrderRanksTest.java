@@ -13,9 +13,13 @@ class OrderRanksTest {
 
   /** Noise with lines, each given as an order of the comb, a power and its width in bins. */
   private static OrderPowers stack(double[]... lines) {
+    return stack(WINDOWS, lines);
+  }
+
+  private static OrderPowers stack(int windows, double[]... lines) {
     Random random = new Random(29);
     OrderPowers powers = new OrderPowers(CYCLES, 8 * CYCLES);
-    for (int w = 0; w < WINDOWS; w++) {
+    for (int w = 0; w < windows; w++) {
       for (int k = 1; k < 8 * CYCLES; k++) {
         double power = -Math.log(1.0 - random.nextDouble());
         for (double[] line : lines) {
@@ -54,6 +58,16 @@ class OrderRanksTest {
     assertEquals(log(without, 7, 7), log(with, 7, 7), 1e-9);
     // A comb that moves would have smeared a fixed line away: that one is the shaft's.
     assertTrue(log(with, 7, 7, 0.1) < log(without, 7, 7, 0.1) - 2.0);
+  }
+
+  /** Of n bins of one window of noise, the greatest power is about ln n (extreme values). */
+  @Test
+  void aFaintLineOnNoOrderIsChance() {
+    double greatest = Math.log(8 * CYCLES);
+    OrderPowers with =
+        stack(1, new double[] {1, 90, 1}, new double[] {3514.0 / CYCLES, greatest + 1.0, 0.4});
+    OrderPowers without = stack(1, new double[] {1, 90, 1});
+    assertEquals(log(without, 7, 7, 0.1), log(with, 7, 7, 0.1), 1e-9);
   }
 
   /**

@@ -1,6 +1,8 @@
 package org.whinograph.speed;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.util.Random;
 import org.junit.jupiter.api.Test;
@@ -28,27 +30,38 @@ class RunMultiplesTest {
     return powers;
   }
 
+  private static double factor(OrderPowers before, OrderPowers run) {
+    return RunMultiples.match(before, run).factor();
+  }
+
   @Test
   void aRunOnTwiceTheCombIsPutBack() {
     OrderPowers before = run(1, 2, 7, 12, 14);
-    assertEquals(0.5, RunMultiples.factor(before, run(0.5, 1, 3.5, 6, 7)));
-    assertEquals(2.0, RunMultiples.factor(run(0.5, 1, 3.5, 6, 7), before));
+    assertEquals(0.5, factor(before, run(0.5, 1, 3.5, 6, 7)));
+    assertEquals(2.0, factor(run(0.5, 1, 3.5, 6, 7), before));
   }
 
   @Test
   void theShaftsOwnCombIsPutOnBladePass() {
-    assertEquals(9.0, RunMultiples.factor(run(1, 2, 1.0 / 9, 2.0 / 9), run(1, 2, 9, 18)));
+    assertEquals(9.0, factor(run(1, 2, 1.0 / 9, 2.0 / 9), run(1, 2, 9, 18)));
   }
 
   @Test
   void theSameCombStaysWhateverElseIsHeard() {
     OrderPowers before = run(1, 2, 3, 0.43, 1.77);
-    assertEquals(1.0, RunMultiples.factor(before, run(1, 2, 3, 0.39, 1.61)));
+    assertEquals(1.0, factor(before, run(1, 2, 3, 0.39, 1.61)));
   }
 
   @Test
   void twoLinesThatMeetAreNoEvidence() {
-    assertEquals(1.0, RunMultiples.factor(run(1, 2), run(0.5, 1)));
-    assertEquals(1.0, RunMultiples.factor(run(1, 2, 7), run()));
+    assertEquals(1.0, factor(run(1, 2), run(0.5, 1)));
+    assertEquals(1.0, factor(run(1, 2, 7), run()));
+  }
+
+  @Test
+  void wholeMultiplesAreAnyCombsAndTellNoShaft() {
+    OrderPowers before = run(1, 2, 3, 1.0 / 7, 12.0 / 7);
+    assertFalse(RunMultiples.match(before, run(1, 2, 3, 4)).isClear());
+    assertTrue(RunMultiples.match(before, run(1, 1.0 / 7, 12.0 / 7)).isClear());
   }
 }

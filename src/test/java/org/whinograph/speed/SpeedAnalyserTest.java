@@ -372,6 +372,54 @@ class SpeedAnalyserTest {
     assertTrue(known > 3 * 60, "known: " + known);
   }
 
+  /**
+   * A fixed line lies next to the fifth order of the shaft before a stop, and next to the fourth
+   * after it: it goes along with neither.
+   */
+  @Test
+  void aFixedLineBesideOtherOrdersAfterAStopDrawsNothing() {
+    for (int seed = 0; seed < 4; seed++) {
+      SimulatedFan fan =
+          new SimulatedFan(37, 5.5, 3060.0, 7.7, 0.0, 9.3, 0.0, 11.0, 3774.0)
+              .bladePass(26)
+              .order(1, 20)
+              .order(2, 23)
+              .order(8, 22)
+              .jitter(0.15, 0.5)
+              .fixed(256.3, 31)
+              .make(24, 150 + seed);
+      SpeedTrack comb = fan.analyse(SpeedHints.ofRpmNear(3774), 4096).comb();
+      int right = 0;
+      for (int i = 4; i < 20; i++) {
+        double ratio = comb.rpm()[i] / fan.meanRpm(comb.timeS()[i], 0.256);
+        right += Math.abs(ratio / Math.rint(ratio) - 1.0) < 0.002 ? 1 : 0;
+      }
+      assertTrue(right >= 14, "seed " + seed + ": " + right + " of 16");
+    }
+  }
+
+  /** While a fan rests, another machine is heard at a speed that the fan could not have got to. */
+  @Test
+  void whatIsHeardWhileTheFanRestsIsNotIts() {
+    for (int seed = 0; seed < 3; seed++) {
+      SimulatedFan fan =
+          new SimulatedFan(7, 7.0, 4210.0, 8.0, 0.0, 17.0, 0.0, 18.0, 4320.0)
+              .bladePass(26, 20, 15)
+              .order(1, 18)
+              .jitter(0.1, 0.5)
+              .make(26, 160 + seed);
+      SimulatedFan other =
+          new SimulatedFan(1, 9.5, 0.0, 9.6, 5050.0, 15.4, 5150.0, 15.5, 0.0)
+              .bladePass(27, 25, 25, 20)
+              .jitter(0.1, 0.5)
+              .make(26, 170 + seed);
+      for (int i = 0; i < fan.samples().length; i++) {
+        fan.samples()[i] += other.samples()[i];
+      }
+      assertTrue(onTheFan(fan, SpeedHints.ofBlades(7), seed) > 30);
+    }
+  }
+
   /** One line of the hum is loud, the others are too faint to be seen at once. */
   @Test
   void oneLoudLineOfTheHumIsNoComb() {

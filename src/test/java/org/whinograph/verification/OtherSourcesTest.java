@@ -84,6 +84,66 @@ class OtherSourcesTest {
     assertEquals(Cause.FIXED, cause(square, 5 * 287.31), evidence(square, 5 * 287.31));
   }
 
+  private static Device.Builder nineBlades() {
+    SpeedProfile speed = SpeedProfile.steady(2900).withJitter(0.04, 0.5);
+    return Device.builder("pair of fans")
+        .duration(24)
+        .fan(new Fan(9, speed, 2900, NOISE, 50))
+        .bladePass(34, 26)
+        .shaft(28, 26)
+        .background(NoiseShape.flat(-12));
+  }
+
+  /** Three lines of a second fan like the first, slower by 4 turns a second: by one factor away. */
+  @Test
+  void aFanLikeTheFirstIsToldByThreeOfItsLines() throws RefusedException {
+    double second = 2660.7;
+    SpeedProfile speed = SpeedProfile.steady(second).withJitter(0.01, 0.5);
+    Measurement with =
+        DeviceBench.measured(
+            nineBlades()
+                .fan(new Fan(9, speed, second, NOISE, 50))
+                .bladePass(30)
+                .shaft(26, 24)
+                .build(),
+            66);
+    for (int order : new int[] {1, 2, 9}) {
+      assertEquals(Cause.SECOND_FAN, cause(with, order * second / 60), order + " times");
+    }
+    assertNotNull(with.orders().twoFans());
+    assertEquals(second, with.orders().twoFans().secondRpm(), 1.0);
+    assertTrue(with.orders().twoFans().deviationRpm() < 1.0);
+    assertTrue(with.orders().twoFans().beats().isEmpty());
+  }
+
+  /** The negative control: lines as near to the first fan's, but each by another factor away. */
+  @Test
+  void linesByDifferentFactorsAwayAreNoFan() throws RefusedException {
+    Measurement without =
+        DeviceBench.measured(
+            nineBlades()
+                .line(Line.fixed(LineCause.FIXED, 2660.7 / 60, 36))
+                .line(Line.fixed(LineCause.FIXED, 2 * 2740.3 / 60, 34))
+                .line(Line.fixed(LineCause.FIXED, 9 * 2701.9 / 60, 40))
+                .build(),
+            66);
+    assertEquals(0, count(without, Cause.SECOND_FAN));
+    assertNull(without.orders().twoFans());
+  }
+
+  /** A fan of eight blades at 2993.3 1/min has the blade-pass of one of nine at 2660.7 1/min. */
+  @Test
+  void bladePassAloneTellsNoSecondSpeed() throws RefusedException {
+    double hz = 9 * 2660.7 / 60;
+    SpeedProfile speed = SpeedProfile.steady(60 * hz / 8).withJitter(0.01, 0.5);
+    Measurement with =
+        DeviceBench.measured(
+            nineBlades().fan(new Fan(8, speed, 60 * hz / 8, NOISE, 50)).bladePass(26, 20).build(),
+            67);
+    assertNull(with.orders().twoFans());
+    assertTrue(evidence(with, hz).contains("blade-pass alone doesn't tell"), evidence(with, hz));
+  }
+
   /** Blade-pass lines alone of a second fan that wanders by itself, about a speed that rests. */
   @Test
   void linesThatWanderTogetherAreOfAnotherRotor() throws RefusedException {

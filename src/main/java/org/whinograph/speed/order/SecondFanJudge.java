@@ -14,6 +14,7 @@ final class SecondFanJudge extends ToneJudge {
   private final NeighbourFan neighbour;
   private final CommonMotion common;
   private final SecondComb comb;
+  private final SisterFan sister;
 
   /**
    * Prepares.
@@ -28,11 +29,16 @@ final class SecondFanJudge extends ToneJudge {
     this.neighbour = neighbour;
     this.common = common;
     this.comb = view.claimed() ? SecondComb.of(view, verdicts) : null;
+    boolean other = neighbour.found() || comb != null;
+    this.sister = other ? null : SisterFan.of(view, verdicts);
   }
 
-  /** The lines of a second fan whose speed rests, or null. */
-  SecondComb comb() {
-    return comb;
+  /** A second fan too far from the first in speed to beat with it, or null. */
+  TwoFans fan() {
+    if (comb != null) {
+      return comb.fan();
+    }
+    return sister != null && sister.isSure() ? sister.fan() : null;
   }
 
   @Override
@@ -53,6 +59,9 @@ final class SecondFanJudge extends ToneJudge {
               k,
               k,
               60.0 * view.referenceHz() * (1.0 + neighbour.shift())));
+    } else if (sister != null && sister.has(i) && sister.isSure()) {
+      verdicts.name(i, Cause.SECOND_FAN);
+      verdicts.say(i, sister.told(i));
     } else if (followsRival(i)) {
       verdicts.name(i, Cause.SECOND_FAN);
     } else if (comb != null && comb.has(i)) {
@@ -67,6 +76,9 @@ final class SecondFanJudge extends ToneJudge {
         verdicts.say(i, Staying.stays(view, i));
         verdicts.say(i, Staying.noOrder(view, i));
       }
+    }
+    if (sister != null && sister.has(i) && !sister.isSure()) {
+      verdicts.say(i, sister.told(i));
     }
   }
 

@@ -41,11 +41,11 @@ final class ToneOrigins {
     ToneView view = new ToneView(tones.tones(), spectrum, speed, tracks, followed.sweep());
     Verdicts verdicts = new Verdicts(view.size());
     NeighbourFan neighbour = new NeighbourFan(view, followed.bins());
-    SecondComb comb = null;
+    TwoFans apart = null;
     if (view.motion() == null) {
       new MainsJudge(view, verdicts).judgeOpen();
     } else {
-      comb = judge(view, verdicts, neighbour, followed.levels());
+      apart = judge(view, verdicts, neighbour, followed.levels());
     }
     new OpenJudge(view, verdicts).judgeOpen();
     new SameLines(view, verdicts).judge();
@@ -58,16 +58,16 @@ final class ToneOrigins {
         following,
         new FollowedJudge(view, verdicts, new MotorEvidence(view, followed.levels()))
             .orders(followed.bins()),
-        neighbour.found() || comb == null
+        neighbour.found() || apart == null
             ? Beats.of(view, verdicts, neighbour, followed.envelope())
-            : comb.fan(),
+            : apart,
         Beats.explained(view, verdicts, followed.envelope()),
         followed.sweep(),
         spectrogram);
   }
 
-  /** Names the causes; returns the lines of a second fan whose speed rests, or null. */
-  private static SecondComb judge(
+  /** Names the causes; returns a second fan too far off for a beat, or null. */
+  private static TwoFans judge(
       ToneView view, Verdicts verdicts, NeighbourFan neighbour, List<SpeedLevels> levels) {
     new OrderJudge(view, verdicts).judgeOpen();
     if (view.spectrum() != null) {
@@ -84,7 +84,7 @@ final class ToneOrigins {
     new ResonanceJudge(view, verdicts).judgeOpen();
     new LoadJudge(view, verdicts).judge();
     new MotorJudge(view, verdicts, new MotorEvidence(view, levels)).judge();
-    return second.comb();
+    return second.fan();
   }
 
   private static FollowingTone following(

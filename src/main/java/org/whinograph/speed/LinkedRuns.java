@@ -1,0 +1,88 @@
+package org.whinograph.speed;
+
+import java.util.ArrayList;
+import java.util.List;
+
+/**
+ * Which runs of a comb may be the same shaft on the same multiple, by their speeds alone. A shaft
+ * can't leap: soon after a run ends the next begins near it. After a longer silence the speed may
+ * be another, but not so much another that a different multiple is likelier.
+ *
+ * <p>All thresholds are a judgement. Not safe for use by several threads.
+ */
+final class LinkedRuns {
+  /** Greatest ratio of the spacings on both sides of a silence, as a logarithm. */
+  private static final double MOST = Math.log(3.0);
+
+  /** The same without any silence, and by how much it grows with each second of it. */
+  private static final double AT_ONCE = 0.4;
+
+  private static final double IN_A_SECOND = 0.4;
+
+  private final double[] hz;
+  private final double frameS;
+  private final List<int[]> runs = new ArrayList<>();
+  private double lowestHz;
+  private double highestHz;
+
+  /**
+   * Prepares.
+   *
+   * @param hz spacing of the comb in each frame, read when it is asked for [Hz]
+   * @param frameS length of a frame [s]
+   * @param lowestHz lowest spacing of runs in earlier stretches [Hz], NaN without any
+   * @param highestHz highest spacing of those [Hz], NaN without any
+   */
+  LinkedRuns(double[] hz, double frameS, double lowestHz, double highestHz) {
+    this.hz = hz;
+    this.frameS = frameS;
+    this.lowestHz = lowestHz;
+    this.highestHz = highestHz;
+  }
+
+  /** Counts a run in. */
+  void add(int from, int to) {
+    runs.add(new int[] {from, to});
+    for (int t = from; t < to; t++) {
+      lowestHz = hz[t] > lowestHz ? lowestHz : hz[t];
+      highestHz = hz[t] < highestHz ? highestHz : hz[t];
+    }
+  }
+
+  /** Whether the speed of a run suits those next to it in time, or else all counted in so far. */
+  boolean suits(int from, int to) {
+    int[] before = null;
+    int[] after = null;
+    for (int[] run : runs) {
+      if (run[1] <= from) {
+        before = before == null || run[1] > before[1] ? run : before;
+      } else {
+        after = after == null || run[0] < after[0] ? run : after;
+      }
+    }
+    if (before == null && after == null) {
+      return !(apart(hz[from], highestHz) > MOST && apart(hz[from], lowestHz) > MOST);
+    }
+    return (before == null || apart(hz[from], hz[before[1] - 1]) <= most(from - before[1]))
+        && (after == null || apart(hz[to - 1], hz[after[0]]) <= most(after[0] - to));
+  }
+
+  private static double apart(double hz, double otherHz) {
+    return Math.abs(Math.log(hz / otherHz));
+  }
+
+  /** Greatest ratio over a silence, as a logarithm. */
+  private double most(int gap) {
+    return Math.min(MOST, AT_ONCE + IN_A_SECOND * gap * frameS);
+  }
+
+  /** Lowest spacing of all runs counted in [Hz], NaN without any. */
+  double lowestHz() {
+    return lowestHz;
+  }
+
+  /** Highest spacing of all runs counted in [Hz], NaN without any. */
+  double highestHz() {
+    return highestHz;
+  }
+}
