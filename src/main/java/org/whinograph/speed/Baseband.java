@@ -14,17 +14,6 @@ final class Baseband {
   private static final double UNAMBIGUOUS = 0.48;
 
   /**
-   * A peak is sought at every third residual first. A step beside its top, a fifth of a line, a
-   * Hann window is down to 0.95: what is left below the greatest by more than {@value #COARSE_LOSS}
-   * of it and one nat has no greater one beside it.
-   */
-  private static final int COARSE = 3;
-
-  private static final double COARSE_LOSS = 0.2;
-
-  private static final double COARSE_LOSS_NATS = 1.0;
-
-  /**
    * Variance of the peak of a Hann-windowed periodogram in white noise, over the reciprocal of its
    * curvature: (Σw Σw²t²) / (Σw² Σwt²), by linearising the peak's condition.
    */
@@ -46,6 +35,7 @@ final class Baseband {
   private final double[][] evenIm;
   private final double[][] oddRe;
   private final double[][] oddIm;
+  private final ResidualScan scan;
   private double[] window = {};
   private double above;
   private double below;
@@ -83,6 +73,7 @@ final class Baseband {
     this.evenIm = new double[orders.length][half];
     this.oddRe = new double[orders.length][half];
     this.oddIm = new double[orders.length][half];
+    this.scan = new ResidualScan(orders.length);
   }
 
   /** The same of one harmonic, counted by its place among the orders. */
@@ -344,36 +335,24 @@ final class Baseband {
     double reach = Math.min(wanted, UNAMBIGUOUS * rate / (block * localHz * lowest));
     int side = Math.max(2, (int) Math.ceil(reach * seconds * localHz * highest / 0.2));
     double step = reach / side;
-    double[] sums = new double[2 * side + 1];
-    Arrays.fill(sums, Double.NEGATIVE_INFINITY);
-    prepare(frame, length, noise);
     double turns = step * localHz * block / rate;
-    for (int k = 0; k <= side; k += COARSE) {
-      sum(length, turns, k, step / trust, sums);
-    }
-    double enough = sums[greatest(sums)];
-    enough -= COARSE_LOSS * Math.abs(enough) + COARSE_LOSS_NATS;
-    for (int k = 0; k <= side; k += COARSE) {
-      if (Math.max(sums[side - k], sums[side + k]) >= enough) {
-        for (int near = Math.max(0, k - 1); near <= Math.min(side, k + 1); near++) {
-          sum(length, turns, near, step / trust, sums);
-        }
+    prepare(frame, length, noise);
+    scan.begin(side, step / trust);
+    while (scan.next()) {
+      int k = scan.place();
+      for (int m = 0; m < orders.length; m++) {
+        periodogram(m, length, orders[m] * turns * k);
+        scan.add(m, above, below);
       }
     }
-    int bestAt;
-    do {
-      bestAt = greatest(sums) - side;
-      int k = Math.abs(bestAt);
-      sum(length, turns, Math.abs(k - 1), step / trust, sums);
-      sum(length, turns, Math.min(side, k + 1), step / trust, sums);
-    } while (greatest(sums) - side != bestAt);
-    double best = sums[bestAt + side];
+    int bestAt = scan.greatest();
+    double best = scan.sum(bestAt);
     double at = bestAt * step;
     double variance = reach * reach;
     // A peak at the edge is taken as it is, with the variance of the whole reach.
     if (Math.abs(bestAt) < side) {
-      double a = sums[bestAt + side - 1];
-      double c = sums[bestAt + side + 1];
+      double a = scan.sum(bestAt - 1);
+      double c = scan.sum(bestAt + 1);
       double bend = Math.min(-1e-9, a - 2.0 * best + c);
       at += Math.max(-0.5, Math.min(0.5, 0.5 * (a - c) / bend)) * step;
       variance = Math.min(variance, HANN_VARIANCE * step * step / -bend);
@@ -382,8 +361,7 @@ final class Baseband {
     result.variance[frame] = variance;
     result.strength[frame] = best + 0.5 * (at / trust) * (at / trust);
     for (int m = 0; m < orders.length; m++) {
-      periodogram(m, length, orders[m] * turns * bestAt);
-      result.powers[m][frame] = above;
+      result.powers[m][frame] = scan.power(m, bestAt);
     }
   }
 
@@ -416,44 +394,6 @@ final class Baseband {
       }
     }
     return window;
-  }
-
-  private static int greatest(double[] values) {
-    int best = 0;
-    for (int i = 1; i < values.length; i++) {
-      if (values[i] > values[best]) {
-        best = i;
-      }
-    }
-    return best;
-  }
-
-  /**
-   * Sums of the prepared periodograms, less the bell, at a residual of the fundamental and its
-   * opposite, which share their products, as do what lies before the middle of a window and what
-   * lies after it. What was summed before is left alone.
-   *
-   * @param length length of the windows, a multiple of 4 [blocks]
-   * @param stepTurns spacing of the residuals [turns a block]
-   * @param k which residual, at least 0
-   * @param stepDeviations spacing of the residuals [standard deviations of the bell]
-   * @param sums the sums, by residual; the middle one is at 0
-   */
-  private void sum(int length, double stepTurns, int k, double stepDeviations, double[] sums) {
-    int side = sums.length / 2;
-    if (sums[side + k] != Double.NEGATIVE_INFINITY) {
-      return;
-    }
-    double up = 0.0;
-    double down = 0.0;
-    for (int m = 0; m < orders.length; m++) {
-      periodogram(m, length, orders[m] * stepTurns * k);
-      up += above;
-      down += below;
-    }
-    double bell = 0.5 * k * k * stepDeviations * stepDeviations;
-    sums[side + k] = up - bell;
-    sums[side - k] = k == 0 ? up : down - bell;
   }
 
   /**

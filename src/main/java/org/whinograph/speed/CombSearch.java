@@ -30,6 +30,8 @@ final class CombSearch {
   /** Lowest spacing that is looked for [Hz]. */
   static final double LOWEST_HZ = 20.0;
 
+  private static final double LOWEST_OCTAVE = log2(LOWEST_HZ);
+
   /**
    * Frames overlap by half through a Hann window: what they tell is worth 3/4 of independent ones.
    */
@@ -63,6 +65,9 @@ final class CombSearch {
 
   /** What a jump puts into a cell at least: how one of less goes on matters nothing [1]. */
   private static final float NEGLIGIBLE = 4e-8f;
+
+  /** Beside that, a state of less needn't be moved at all [1]. */
+  private static final double UNMOVED = 1e-9;
 
   private static final double STOP = 1e-3;
   private static final double START = 1e-3;
@@ -118,13 +123,12 @@ final class CombSearch {
   private final float[] longScore;
   private final float[][] subScore;
   private final float[][] shifted = new float[4][STRETCH];
-  private final float[] steepest = new float[STRETCH];
+  private final float[] greatest = new float[STRETCH];
 
   /**
-   * What the short windows gave in each cell along the best slope, NaN where the long one is
-   * better.
+   * What the short windows give in each cell along the best slope, before what the choice costs.
    */
-  private final float[] taken;
+  private final float[] steepest;
 
   private final double longHalfWidthHz;
   private final double shortHalfWidthHz;
@@ -157,7 +161,8 @@ final class CombSearch {
     this.shortNothing = nothing(0.25f * ABSENCE_WORTH);
     this.longScore = new float[cells];
     this.subScore = new float[4][cells];
-    this.taken = new float[cells];
+    this.steepest = new float[cells];
+    Arrays.fill(steepest, Float.NEGATIVE_INFINITY);
     this.carried = new double[cells];
     this.longHalfWidthHz = 0.4 * longSpacingHz;
     this.shortHalfWidthHz = 0.45 * shortSpacingHz;
@@ -219,7 +224,10 @@ final class CombSearch {
     for (int t = 0; t < offEmission.length; t++) {
       score(longPeaks, shortPeaks, t);
       offEmission[t] = emit(emission[t]);
-      double on = t == 0 ? 0.0 : move(state, slopes[t - 1]);
+      double on = t == 0 ? 0.0 : 1.0 - off;
+      if (t > 0) {
+        move(state, slopes[t - 1]);
+      }
       double fresh = (t == 0 ? 0.5 : off * START + on * JUMP) / cells;
       double nextOff = (t == 0 ? 0.5 : off * (1.0 - START) + on * STOP) * offEmission[t];
       double sum = nextOff + weigh(state, fresh, emission[t]);
@@ -261,36 +269,63 @@ final class CombSearch {
   }
 
   private static void normalise(double[] state, double sum, float[] result) {
+    double scale = 1.0 / sum;
     for (int c = 0; c < state.length; c++) {
-      state[c] /= sum;
+      state[c] *= scale;
       result[c] = (float) state[c];
     }
   }
 
   /**
-   * Spreads a distribution by one frame's drift, in place; its sum is returned. Part of it goes on
-   * along the slope that the short windows saw: a ramp carries on.
+   * Spreads a distribution by one frame's drift, in place. Part of it goes on along the slope that
+   * the short windows saw: a ramp carries on. What is nowhere near a state that matters is cleared.
    */
-  private double move(double[] state, byte[] slope) {
-    double sum = 0.0;
-    Arrays.fill(carried, 0.0);
-    for (int c = 0; c < cells; c++) {
-      sum += state[c];
-      carried[Math.max(0, Math.min(cells - 1, c + 4 * slope[c]))] += CARRIED * state[c];
+  private void move(double[] state, byte[] slope) {
+    int done = 0;
+    int c = nextState(state, 0);
+    while (c < cells) {
+      int last = c;
+      int next = nextState(state, c + 1);
+      while (next < cells && next - last <= 2 * REACH) {
+        last = next;
+        next = nextState(state, next + 1);
+      }
+      int from = Math.max(done, c - REACH);
+      int to = Math.min(cells, last + REACH + 1);
+      Arrays.fill(state, done, from, 0.0);
+      carry(state, slope, from, to);
+      foldUp(state, from, to);
+      foldDown(state, from, to);
+      done = to;
+      c = next;
     }
-    fold(state);
-    return sum;
+    Arrays.fill(state, done, cells, 0.0);
+  }
+
+  private int nextState(double[] state, int from) {
+    int c = from;
+    while (c < cells && state[c] < UNMOVED) {
+      c++;
+    }
+    return c;
+  }
+
+  private void carry(double[] state, byte[] slope, int from, int to) {
+    Arrays.fill(carried, from, to, 0.0);
+    for (int c = from; c < to; c++) {
+      carried[Math.max(from, Math.min(to - 1, c + 4 * slope[c]))] += CARRIED * state[c];
+    }
   }
 
   /**
    * Two-sided exponential smoothing in two passes, narrow, wide and along the slopes at once: each
    * recursion waits for itself, so that three take hardly longer than one.
    */
-  private void fold(double[] state) {
+  private void foldUp(double[] state, int from, int to) {
     double narrow = 0.0;
     double wide = 0.0;
     double along = 0.0;
-    for (int c = 0; c < cells; c++) {
+    for (int c = from; c < to; c++) {
       narrow = state[c] + NARROW_DECAY * narrow;
       wide = state[c] + WIDE_DECAY * wide;
       along = carried[c] + CARRIED_DECAY * along;
@@ -298,13 +333,16 @@ final class CombSearch {
       upWide[c] = wide;
       upCarried[c] = along;
     }
+  }
+
+  private void foldDown(double[] state, int from, int to) {
     double narrowScale = (1.0 - CARRIED) * NARROW * middle(NARROW_DECAY);
     double wideScale = (1.0 - CARRIED) * (1.0 - NARROW) * middle(WIDE_DECAY);
     double alongScale = middle(CARRIED_DECAY);
-    narrow = 0.0;
-    wide = 0.0;
-    along = 0.0;
-    for (int c = cells - 1; c >= 0; c--) {
+    double narrow = 0.0;
+    double wide = 0.0;
+    double along = 0.0;
+    for (int c = to - 1; c >= from; c--) {
       double here = state[c];
       state[c] =
           narrowScale * (upNarrow[c] + NARROW_DECAY * narrow)
@@ -374,15 +412,11 @@ final class CombSearch {
       count = scatter(shortPeaks, 4 * frame + s, shortHalfWidthHz, SHORT_CAP, SHORT_ABSENT);
       comb(count, shortGains, shortNothing, subScore[s]);
     }
-    Arrays.fill(taken, Float.NaN);
     int margin = (3 * STEEPEST + 1) / 2 + 1;
-    for (int from = margin; from < cells - margin; from += STRETCH) {
-      int to = Math.min(cells - margin, from + STRETCH);
-      if (to > lowestShortCell) {
-        findSteepest(from, to);
-        takeShort(Math.max(from, lowestShortCell), to, from);
-      }
+    for (int from = Math.max(margin, lowestShortCell); from < cells - margin; from += STRETCH) {
+      findSteepest(from, Math.min(STRETCH, cells - margin - from));
     }
+    takeGreater(steepest, longScore, cells);
   }
 
   /**
@@ -390,9 +424,8 @@ final class CombSearch {
    * scores are copied to the same place first: only then does the compiler make vector instructions
    * of the loop.
    */
-  private void findSteepest(int from, int to) {
-    int length = to - from;
-    Arrays.fill(steepest, Float.NEGATIVE_INFINITY);
+  private void findSteepest(int from, int length) {
+    Arrays.fill(greatest, Float.NEGATIVE_INFINITY);
     for (int slope = -STEEPEST; slope <= STEEPEST; slope++) {
       for (int s = 0; s < 4; s++) {
         // Windows in the middle lie the same for two slopes.
@@ -400,8 +433,9 @@ final class CombSearch {
           System.arraycopy(subScore[s], from + offset(slope, s), shifted[s], 0, length);
         }
       }
-      keepGreater(shifted[0], shifted[1], shifted[2], shifted[3], steepest, length);
+      keepGreater(shifted[0], shifted[1], shifted[2], shifted[3], greatest, length);
     }
+    System.arraycopy(greatest, 0, steepest, from, length);
   }
 
   private static void keepGreater(
@@ -427,21 +461,17 @@ final class CombSearch {
   }
 
   /** Takes the short windows' score where it is the better one. */
-  private void takeShort(int from, int to, int start) {
-    for (int c = from; c < to; c++) {
-      float fast = steepest[c - start] - SHORT_PENALTY;
-      if (fast > longScore[c]) {
-        longScore[c] = fast;
-        taken[c] = steepest[c - start];
-      }
+  private static void takeGreater(float[] sums, float[] score, int length) {
+    for (int i = 0; i < length; i++) {
+      score[i] = Math.max(score[i], sums[i] - SHORT_PENALTY);
     }
   }
 
   /** Finds the slopes that the short windows saw, where a comb may be at all. */
   private void findSlopes(float[] probability, byte[] slope) {
     for (int c = 0; c < cells; c++) {
-      boolean matters = probability[c] > NEGLIGIBLE && !Float.isNaN(taken[c]);
-      slope[c] = matters ? slopeOf(c, taken[c]) : 0;
+      boolean matters = probability[c] > NEGLIGIBLE && longScore[c] == steepest[c] - SHORT_PENALTY;
+      slope[c] = matters ? slopeOf(c, steepest[c]) : 0;
     }
   }
 
@@ -474,7 +504,7 @@ final class CombSearch {
         continue;
       }
       double hz = peaks.frequencyHz(p);
-      double centre = CELLS_PER_OCTAVE * log2(hz / LOWEST_HZ);
+      double centre = CELLS_PER_OCTAVE * (peaks.octave(p) - LOWEST_OCTAVE);
       // Where a cell is wider than a line, noise has as many chances to put a peak into it.
       float worth = nats - (float) Math.max(0.0, chances + CELL_WIDTH * centre);
       if (!(worth > absent)) {

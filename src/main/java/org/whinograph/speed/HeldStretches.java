@@ -193,7 +193,11 @@ final class HeldStretches {
     for (int t = 0; t < sums.length; t++) {
       int from = Math.max(0, t - WINDOW / 2);
       int to = Math.min(sums.length, t + WINDOW / 2 + 1);
-      result[t] = Arrays.stream(sums, from, to).sum() / (to - from);
+      double sum = 0.0;
+      for (int i = from; i < to; i++) {
+        sum += sums[i];
+      }
+      result[t] = sum / (to - from);
     }
     return result;
   }

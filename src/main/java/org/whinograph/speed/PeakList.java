@@ -12,9 +12,12 @@ final class PeakList {
   /** Peaks below this power are noise more often than not and are dropped. */
   static final float LEAST_POWER = 2.5f;
 
+  private static final double LN_2 = Math.log(2.0);
+
   private int[] starts = new int[64];
   private int frames;
   private float[] frequencies = new float[1024];
+  private float[] octaves = new float[1024];
   private float[] heard = new float[1024];
   private float[] evidence = new float[1024];
   private int count;
@@ -60,10 +63,12 @@ final class PeakList {
   private void add(double frequencyHz, float nats) {
     if (count == frequencies.length) {
       frequencies = Arrays.copyOf(frequencies, 2 * count);
+      octaves = Arrays.copyOf(octaves, 2 * count);
       heard = Arrays.copyOf(heard, 2 * count);
       evidence = Arrays.copyOf(evidence, 2 * count);
     }
     frequencies[count] = (float) frequencyHz;
+    octaves[count] = (float) (Math.log(frequencyHz) / LN_2);
     heard[count] = nats;
     evidence[count++] = nats;
   }
@@ -104,6 +109,11 @@ final class PeakList {
   /** Frequency of a peak [Hz]. */
   float frequencyHz(int peak) {
     return frequencies[peak];
+  }
+
+  /** Logarithm to base 2 of that frequency in Hz. */
+  float octave(int peak) {
+    return octaves[peak];
   }
 
   /** Evidence of a peak [nat]. */

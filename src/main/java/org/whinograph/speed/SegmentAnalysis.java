@@ -237,7 +237,9 @@ final class SegmentAnalysis {
       // Whether one line that stands still is told depends on what else there is.
       lone &= isLone(path);
       int tries = lone ? TRIES_WHILE_LONE : TRIES;
-      if (paths.size() >= tries || !(lone || strongPeaksLeft() > LEAST_LEFT * frames)) {
+      // Beside a comb that moves only another comb matters.
+      int strong = moves(path) ? strongPeaksOffOneLine() : strongPeaksLeft();
+      if (paths.size() >= tries || !(lone || strong > LEAST_LEFT * frames)) {
         break;
       }
       path = search.search(longPeaks, shortPeaks).withoutShortRuns(SHORTEST_RUN);
@@ -338,6 +340,24 @@ final class SegmentAnalysis {
       }
     }
     return count;
+  }
+
+  /** The same without those of the strongest line that stands still: one line makes no comb. */
+  private int strongPeaksOffOneLine() {
+    double lineHz = rate / longLength;
+    int[] counts = new int[longLength / 2];
+    int all = 0;
+    for (int p = longPeaks.start(0); p < longPeaks.start(longPeaks.frames()); p++) {
+      if (longPeaks.evidence(p) > STRONG_NATS) {
+        counts[(int) (longPeaks.frequencyHz(p) / lineHz)]++;
+        all++;
+      }
+    }
+    int most = 0;
+    for (int k = 1; k < counts.length; k++) {
+      most = Math.max(most, counts[k - 1] + counts[k]);
+    }
+    return all - most;
   }
 
   /** Whether a path rests on one of the given lines in some frames. */
