@@ -106,85 +106,47 @@ final class Baseband {
     return result;
   }
 
-  void fill(float[] audio, double[] logHz, int firstFrame) {
-    int length = 2 * block;
-    double[] window = new double[length];
-    for (int i = 0; i < length; i++) {
-      window[i] = 0.5 - 0.5 * Math.cos(2.0 * Math.PI * (i + 0.5) / length);
-    }
-    double[] even = new double[block];
-    double[] odd = new double[block];
-    double[] path = exp(logHz);
-    double cycles = 0.0;
-    double before = 0.0;
-    for (int b = 0; b < blocks; b++) {
-      double hz = hzAt(path, b);
-      cycles += b == 0 ? 0.0 : 0.5 * (before + hz) * block / rate;
-      before = hz;
-      // Frame i covers (i + 0.5) … (i + 1.5) hops; blocks cut it evenly.
-      int centre = firstFrame * hop + hop / 2 + b * block + block / 2;
-      fold(audio, centre, window, even, odd);
-      mixAll(even, odd, cycles, 2.0 * Math.PI * hz / rate, b);
-    }
-  }
-
-  private void mixAll(double[] even, double[] odd, double cycles, double step, int b) {
-    for (int m = 0; m < orders.length; m++) {
-      double phase = -2.0 * Math.PI * (orders[m] * cycles % 1.0);
-      mix(even, odd, phase, orders[m] * step, m, b);
-    }
-  }
-
-  /** Sums and differences of the samples evenly about a centre, windowed. */
-  private static void fold(
-      float[] audio, int centre, double[] window, double[] even, double[] odd) {
-    int block = even.length;
-    boolean inside = centre >= block && centre + block <= audio.length;
-    for (int i = 0; i < block; i++) {
-      int before = centre - 1 - i;
-      int after = centre + i;
-      double x = inside || (before >= 0 && before < audio.length) ? audio[before] : 0.0;
-      double y = inside || (after >= 0 && after < audio.length) ? audio[after] : 0.0;
-      even[i] = window[block + i] * (y + x);
-      odd[i] = window[block + i] * (y - x);
-    }
-  }
-
   /**
-   * Mixes a block down by a harmonic that has a phase at its middle. Two turn apart: a rotation
-   * waits for the one before, so that one alone would leave most of the processor idle.
+   * Brings the harmonics down.
+   *
+   * @param audio samples; frame i is centred at (i + 1) hops
+   * @param logHz the path [ln Hz, one a frame]
+   * @param firstFrame first frame of the run
+   * @param mixer mixer of blocks
    */
-  private void mix(double[] even, double[] odd, double phase, double step, int m, int b) {
-    double cos = Math.cos(0.5 * step);
-    double sin = Math.sin(0.5 * step);
-    double stepRe = cos * cos - sin * sin;
-    double stepIm = 2.0 * cos * sin;
-    double nextCos = cos * stepRe - sin * stepIm;
-    double nextSin = cos * stepIm + sin * stepRe;
-    double rotationRe = stepRe * stepRe - stepIm * stepIm;
-    double rotationIm = 2.0 * stepRe * stepIm;
-    double sumCos = 0.0;
-    double sumSin = 0.0;
-    double nextSumCos = 0.0;
-    double nextSumSin = 0.0;
-    for (int i = 0; i < even.length; i += 2) {
-      sumCos += even[i] * cos;
-      sumSin += odd[i] * sin;
-      nextSumCos += even[i + 1] * nextCos;
-      nextSumSin += odd[i + 1] * nextSin;
-      double turned = cos * rotationRe - sin * rotationIm;
-      sin = cos * rotationIm + sin * rotationRe;
-      cos = turned;
-      turned = nextCos * rotationRe - nextSin * rotationIm;
-      nextSin = nextCos * rotationIm + nextSin * rotationRe;
-      nextCos = turned;
+  void fill(float[] audio, double[] logHz, int firstFrame, BlockMixer mixer) {
+    double[] path = exp(logHz);
+    double[] steps = new double[BlockMixer.ABREAST];
+    double[] cycles = new double[BlockMixer.ABREAST];
+    double passed = 0.0;
+    double before = 0.0;
+    for (int first = 0; first < blocks; first += steps.length) {
+      int count = Math.min(steps.length, blocks - first);
+      for (int b = 0; b < count; b++) {
+        double hz = hzAt(path, first + b);
+        passed += first + b == 0 ? 0.0 : 0.5 * (before + hz) * block / rate;
+        before = hz;
+        cycles[b] = passed;
+        steps[b] = 2.0 * Math.PI * hz / rate;
+      }
+      // Frame i covers (i + 0.5) … (i + 1.5) hops; blocks cut it evenly.
+      mixer.take(audio, firstFrame * hop + hop / 2 + first * block + block / 2, count);
+      for (int m = 0; m < orders.length; m++) {
+        mixer.mix(steps, orders[m], count);
+        for (int b = 0; b < count; b++) {
+          put(m, first + b, -2.0 * Math.PI * (orders[m] * cycles[b] % 1.0), mixer, b);
+        }
+      }
     }
-    sumCos += nextSumCos;
-    sumSin += nextSumSin;
-    double phaseCos = Math.cos(phase);
-    double phaseSin = Math.sin(phase);
-    re[m][b] = sumCos * phaseCos + sumSin * phaseSin;
-    im[m][b] = sumCos * phaseSin - sumSin * phaseCos;
+  }
+
+  private void put(int m, int b, double phase, BlockMixer mixer, int column) {
+    double cos = Math.cos(phase);
+    double sin = Math.sin(phase);
+    double even = mixer.even(column);
+    double odd = mixer.odd(column);
+    re[m][b] = even * cos + odd * sin;
+    im[m][b] = even * sin - odd * cos;
   }
 
   /** Takes the difference between a better path and the first one out of the phases. */

@@ -52,6 +52,7 @@ final class CombRefiner {
   private final double rate;
   private final int hop;
   private final int block;
+  private final BlockMixer mixer;
   private final double highestHz;
 
   /**
@@ -65,6 +66,7 @@ final class CombRefiner {
     this.rate = rate;
     this.hop = hop;
     this.block = hop / Baseband.BLOCKS_PER_FRAME;
+    this.mixer = new BlockMixer(block);
     this.highestHz = highestHz;
   }
 
@@ -116,7 +118,7 @@ final class CombRefiner {
     int[] orders = strongest(harmonicEvidence, top);
     int blocks = frames * Baseband.BLOCKS_PER_FRAME;
     Baseband baseband = new Baseband(rate, hop, orders, blocks);
-    baseband.fill(audio, logHz, from);
+    baseband.fill(audio, logHz, from, mixer);
     double[][] noise = baseband.noise(frames);
     leaveOutCrossings(logHz, orders, standing, noise);
     Estimates quick = new Estimates(frames, orders.length);

@@ -66,9 +66,6 @@ final class CombSearch {
   /** What a jump puts into a cell at least: how one of less goes on matters nothing [1]. */
   private static final float NEGLIGIBLE = 4e-8f;
 
-  /** Beside that, a state of less needn't be moved at all [1]. */
-  private static final double UNMOVED = 1e-9;
-
   private static final double STOP = 1e-3;
   private static final double START = 1e-3;
   private static final double JUMP = 1e-4;
@@ -304,7 +301,7 @@ final class CombSearch {
 
   private int nextState(double[] state, int from) {
     int c = from;
-    while (c < cells && state[c] < UNMOVED) {
+    while (c < cells && state[c] < NEGLIGIBLE) {
       c++;
     }
     return c;
