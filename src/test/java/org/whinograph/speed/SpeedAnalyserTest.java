@@ -443,6 +443,31 @@ class SpeedAnalyserTest {
     assertTrue(right >= 4, right + " of 6 told");
   }
 
+  /** Imbalance of another fan lies a third of a percent from a tenth of blade-pass. */
+  @Test
+  void theTurnsOfAnotherFanAreNoOrdersOfThisOne() {
+    for (int seed = 0; seed < 3; seed++) {
+      SimulatedFan fan =
+          new SimulatedFan(9, 0, 3064.0)
+              .bladePass(29, 21, 23)
+              .jitter(0.1, 0.3)
+              .rate(16_000)
+              .make(24, 200 + seed);
+      SimulatedFan other =
+          new SimulatedFan(9, 0, 2766.0)
+              .bladePass(21, 17)
+              .order(1, 18)
+              .order(2, 13)
+              .jitter(0.1, 0.3)
+              .rate(16_000)
+              .make(24, 210 + seed);
+      for (int i = 0; i < fan.samples().length; i++) {
+        fan.samples()[i] += other.samples()[i];
+      }
+      assertRightOrUnknown(3064.0, fan.analyse(SpeedHints.none(), 4096));
+    }
+  }
+
   /** One line of the hum is loud, the others are too faint to be seen at once. */
   @Test
   void oneLoudLineOfTheHumIsNoComb() {
