@@ -12,6 +12,11 @@ final class OrderEvidence {
   /** A line of the shaft is off its place by less [bins]. */
   private static final int LINE_REACH = 2;
 
+  /** Orders up to here are known so well, and how far off a line may seem by noise [bins]. */
+  private static final double LOW_ORDER = 0.5;
+
+  private static final double MOST_OFF = 0.75;
+
   /** How far a line that doesn't move with the comb is looked for beside a place [bins]. */
   private static final int SKIRT_REACH = 10;
 
@@ -92,6 +97,16 @@ final class OrderEvidence {
   boolean isSkirt(double order, double apart) {
     int reach = (int) Math.min(SKIRT_REACH, 0.5 * apart * stack.cycles());
     return reach > LINE_REACH && stack.distance(order, reach) > LINE_REACH;
+  }
+
+  /**
+   * Whether the line at a low order is another's next to it: where the shaft's own would be is
+   * known to a small part of a bin, however little the comb's error is at higher orders.
+   *
+   * @param order order of the comb
+   */
+  boolean isBeside(double order) {
+    return order < LOW_ORDER && stack.distance(order, LINE_REACH) > MOST_OFF;
   }
 
   /**

@@ -50,6 +50,9 @@ final class SegmentAnalysis {
   /** Relative movement of a comb from which on lines that stand still are told from it [1]. */
   private static final double LEAST_MOVEMENT = 0.01;
 
+  /** A path of more leaps and steps isn't one rotor's motion (judgement). */
+  private static final int MOST_CHANGES = 2;
+
   /** Evidence that noise gives once in ten frames [nat]. */
   private static final float STRONG_NATS = 6f;
 
@@ -205,14 +208,14 @@ final class SegmentAnalysis {
     FixedLines.mute(shortPeaks, hum, 0.8 * rate / shortLength);
     CombPath path = search.search(longPeaks, shortPeaks).withoutShortRuns(SHORTEST_RUN);
     List<Double> apart = FixedLines.apartFrom(longPeaks, rate / longLength, path.spacingHz());
-    // While the comb stands still itself, nothing tells whose a line is.
-    if (path.movement() > LEAST_MOVEMENT) {
-      standing.addAll(apart);
-    }
     if (visits(path, apart)) {
       FixedLines.mute(longPeaks, apart, 1.0 * rate / longLength);
       FixedLines.mute(shortPeaks, apart, 0.8 * rate / shortLength);
       path = search.search(longPeaks, shortPeaks).withoutShortRuns(SHORTEST_RUN);
+    }
+    // While the comb stands still itself, nothing tells whose a line is.
+    if (path.movement() > LEAST_MOVEMENT) {
+      standing.addAll(apart);
     }
     HeldStretches stretches = new HeldStretches(longPeaks, rate / longLength);
     double[] onHum = stretches.byHum(path);
@@ -247,6 +250,8 @@ final class SegmentAnalysis {
         left.add(path.medianHz());
       }
     }
+    List<CombPath> all = List.copyOf(paths);
+    paths.removeIf(each -> isMixture(each, all));
     paths.sort((a, b) -> Double.compare(worth(b), worth(a)));
     // Lines that stand still may have more evidence than a faint fan: then how each comb moves
     // decides, in every segment alike.
@@ -389,6 +394,19 @@ final class SegmentAnalysis {
   private double worth(Comb comb) {
     boolean wanders = comb.motion() != CombMotion.STANDS && !moves(comb.path());
     return wanders ? 3.0 * comb.path().score() : worth(comb.path());
+  }
+
+  /**
+   * Whether a path leaps to and fro between what a comb with more evidence has left, as between the
+   * lines of two fans: its motion is no rotor's.
+   */
+  private static boolean isMixture(CombPath path, List<CombPath> all) {
+    boolean mixture = false;
+    for (CombPath comb : all) {
+      boolean unbroken = comb.changes() <= MOST_CHANGES && comb.isComb();
+      mixture |= unbroken && comb.score() > path.score() && path.changes() > MOST_CHANGES;
+    }
+    return mixture;
   }
 
   /** Whether a path is one line that stands still. */

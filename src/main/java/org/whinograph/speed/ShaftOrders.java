@@ -321,7 +321,10 @@ final class ShaftOrders {
       double order = (double) k / q;
       double power = stack.power(order);
       double nats = Double.isNaN(power) ? 0.0 : evidence.nats(order);
-      boolean skirt = k % q != 0 && nats > 0.0 && evidence.isSkirt(order, 1.0 / q);
+      boolean skirt =
+          k % q != 0
+              && nats > 0.0
+              && (evidence.isSkirt(order, 1.0 / q) || evidence.isBeside(order));
       result[k] = Math.min(skirt ? 0.0 : CHANCE_LINE_NATS, nats - CHOICE_NATS);
     }
     return result;

@@ -420,6 +420,71 @@ class SpeedAnalyserTest {
     }
   }
 
+  /**
+   * Two fans of nearly one speed, each about as strong as the other. A search that goes to and fro
+   * between them mustn't take that for motion, nor the lines of one for fixed ones.
+   */
+  @Test
+  void oneOfTwoFansIsToldThoughTheOtherIsNear() {
+    int right = 0;
+    for (int seed = 0; seed < 6; seed++) {
+      int blades = seed < 3 ? 13 : 11;
+      double rpm = seed < 3 ? 2101.0 : 3962.0;
+      double other = seed < 3 ? 2161.0 : 3827.0;
+      SimulatedFan fan =
+          new SimulatedFan(blades, 0, rpm)
+              .bladePass(20, 15)
+              .order(1, 13)
+              .order(2, 15)
+              .jitter(0.06, 0.3)
+              .rate(16_000)
+              .make(24, 180 + seed);
+      SimulatedFan near =
+          new SimulatedFan(blades, 0, other)
+              .bladePass(18, 13)
+              .order(1, 13)
+              .order(2, 13)
+              .jitter(0.06, 0.3)
+              .rate(16_000)
+              .make(24, 190 + seed);
+      for (int i = 0; i < fan.samples().length; i++) {
+        fan.samples()[i] += near.samples()[i];
+      }
+      SpeedResult result = fan.analyse(SpeedHints.none(), 4096);
+      if (result.medianRpm().known()) {
+        double told = result.medianRpm().value();
+        assertEquals(0.0, Math.min(Math.abs(told - rpm), Math.abs(told - other)), 4.0);
+        right++;
+      }
+    }
+    assertTrue(right >= 4, right + " of 6 told");
+  }
+
+  /** Imbalance of another fan lies a third of a percent from a tenth of blade-pass. */
+  @Test
+  void theTurnsOfAnotherFanAreNoOrdersOfThisOne() {
+    for (int seed = 0; seed < 3; seed++) {
+      SimulatedFan fan =
+          new SimulatedFan(9, 0, 3064.0)
+              .bladePass(29, 21, 23)
+              .jitter(0.1, 0.3)
+              .rate(16_000)
+              .make(24, 200 + seed);
+      SimulatedFan other =
+          new SimulatedFan(9, 0, 2766.0)
+              .bladePass(21, 17)
+              .order(1, 18)
+              .order(2, 13)
+              .jitter(0.1, 0.3)
+              .rate(16_000)
+              .make(24, 210 + seed);
+      for (int i = 0; i < fan.samples().length; i++) {
+        fan.samples()[i] += other.samples()[i];
+      }
+      assertRightOrUnknown(3064.0, fan.analyse(SpeedHints.none(), 4096));
+    }
+  }
+
   /** One line of the hum is loud, the others are too faint to be seen at once. */
   @Test
   void oneLoudLineOfTheHumIsNoComb() {
