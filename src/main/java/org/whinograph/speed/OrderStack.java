@@ -44,8 +44,7 @@ final class OrderStack {
   private final OrderPowers sum;
   private final EnvelopeStack envelope;
 
-  /** The window used last: one that a slow comb needs is wasted on a fast one. */
-  private OrderWindow last;
+  private final OrderWindows shared;
 
   private int windows;
   private final Map<Long, Integer> windowsBySpacing = new HashMap<>();
@@ -53,17 +52,18 @@ final class OrderStack {
   /**
    * Starts a stack.
    *
-   * @param rate rate of the samples [Hz]
+   * @param shared windows of all stacks of the recording
    * @param spacingHz typical spacing of the comb [Hz]
    * @param seconds wanted length of a window [s]
    */
-  OrderStack(double rate, double spacingHz, double seconds) {
-    this(rate, spacingHz, seconds, true);
+  OrderStack(OrderWindows shared, double spacingHz, double seconds) {
+    this(shared, spacingHz, seconds, true);
   }
 
-  private OrderStack(double rate, double spacingHz, double seconds, boolean withEnvelope) {
+  private OrderStack(OrderWindows shared, double spacingHz, double seconds, boolean withEnvelope) {
     int wanted = (int) Math.round(Math.log(spacingHz * seconds) / Math.log(2.0));
-    this.rate = rate;
+    this.shared = shared;
+    this.rate = shared.rate();
     this.cycles = 1 << Math.max(4, Math.min(15, wanted));
     this.sum = new OrderPowers(cycles, MOST_BINS);
     this.envelope = withEnvelope ? new EnvelopeStack(cycles) : null;
@@ -72,12 +72,12 @@ final class OrderStack {
   /**
    * A stack of the lines alone.
    *
-   * @param rate rate of the samples [Hz]
+   * @param shared windows of all stacks of the recording
    * @param spacingHz typical spacing of the comb [Hz]
    * @param seconds wanted length of a window [s]
    */
-  static OrderStack ofLines(double rate, double spacingHz, double seconds) {
-    return new OrderStack(rate, spacingHz, seconds, false);
+  static OrderStack ofLines(OrderWindows shared, double spacingHz, double seconds) {
+    return new OrderStack(shared, spacingHz, seconds, false);
   }
 
   /** Windows stacked so far. */
@@ -152,10 +152,7 @@ final class OrderStack {
     if (perCycle * cycles > MOST_VALUES) {
       return null;
     }
-    if (last == null || last.length() != perCycle * cycles) {
-      last = new OrderWindow(perCycle, cycles, rate);
-    }
-    return last;
+    return shared.of(perCycle, cycles);
   }
 
   private void stack(OrderWindow window, Whitener whitener, int lines, List<Double> standing) {

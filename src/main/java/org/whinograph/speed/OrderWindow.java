@@ -141,6 +141,11 @@ final class OrderWindow {
     }
   }
 
+  /** Values a cycle of the comb. */
+  int perCycle() {
+    return perCycle;
+  }
+
   /** Values that the window holds when it is full. */
   int length() {
     return values.length;

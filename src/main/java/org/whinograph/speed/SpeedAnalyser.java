@@ -57,6 +57,7 @@ public final class SpeedAnalyser implements SampleSink {
   private long segmentStartFrame;
   private final Frames main = new Frames();
   private final Frames rival = new Frames();
+  private final OrderWindows windows;
   private OrderStack stack;
   private double lowestHz = Double.NaN;
   private double highestHz = Double.NaN;
@@ -85,6 +86,7 @@ public final class SpeedAnalyser implements SampleSink {
     // Every later step costs a third. What folds lands above 0.4 of the rate.
     this.lowPass = new LowPass(factor, 0.4, 0.6, 50.0, this::keep);
     this.analysis = new SegmentAnalysis(rate, hints);
+    this.windows = new OrderWindows(rate);
     this.audio = new float[(SEGMENT_FRAMES + 1) * analysis.hop()];
   }
 
@@ -183,11 +185,11 @@ public final class SpeedAnalyser implements SampleSink {
       int from = run[0];
       int to = run[1];
       if (stack == null) {
-        stack = new OrderStack(rate, searched[(from + to) / 2], STACK_WINDOW_S);
+        stack = new OrderStack(windows, searched[(from + to) / 2], STACK_WINDOW_S);
       } else if (from > keepFrom || segmentStartFrame == 0) {
         boolean meets = false;
         if (to - from >= FEWEST_IN_RUN) {
-          OrderStack own = OrderStack.ofLines(rate, searched[(from + to) / 2], STACK_WINDOW_S);
+          OrderStack own = OrderStack.ofLines(windows, searched[(from + to) / 2], STACK_WINDOW_S);
           stack(own, searched, from, Math.min(to, from + ENOUGH_OF_RUN));
           RunMultiples.Match match = RunMultiples.match(stack.lines(), own.lines());
           meets = match.isClear();
