@@ -1,6 +1,7 @@
 package org.whinograph.speed;
 
 import java.util.Arrays;
+import java.util.List;
 
 /**
  * Stretches in which a path is held by one fixed line alone. Where a line that never stops lies on
@@ -31,6 +32,18 @@ final class HeldStretches {
 
   /** A spacing that differs by less from a line is on it [lines of the windows]. */
   private static final double ON_HUM = 0.4;
+
+  /** A refined spacing that differs by less is on a line of the hum [1]: mains vary by as much. */
+  private static final double CAUGHT = 1e-3;
+
+  /** It changes by less from frame to frame there, as no rotor's does for long [1]. */
+  private static final double STILL = 2e-4;
+
+  /** Frames in which a line of the hum and a fan may meet by chance. */
+  private static final int MOST_MET = 16;
+
+  /** A spacing that differs by more is elsewhere [1]. */
+  private static final double ELSEWHERE = 0.01;
 
   /** Least share of frames in which a line of the hum is clear [1]: noise gives a twentieth. */
   private static final double LEAST_HUM = 0.25;
@@ -118,6 +131,46 @@ final class HeldStretches {
       from = Math.max(from + 1, to);
     }
     return result;
+  }
+
+  /**
+   * Hides the frames in which a line of the hum has caught a comb: its strongest multiple stays
+   * there without a stir, though it is elsewhere at other times. A fan that comes near the line is
+   * drawn to it, and its own line can't be told from it.
+   *
+   * @param comb the comb, changed
+   * @param hum lines of the hum [Hz]
+   */
+  static void hideOnHum(SegmentAnalysis.Comb comb, List<Double> hum) {
+    int multiple = strongest(comb.path().harmonicEvidence());
+    double[] hz = comb.hz();
+    for (double line : hum) {
+      double spacing = line / multiple;
+      long elsewhere =
+          Arrays.stream(hz).filter(x -> Math.abs(x / spacing - 1.0) > ELSEWHERE).count();
+      int from = 0;
+      while (from < hz.length && elsewhere >= SHORTEST) {
+        int to = from;
+        while (to < hz.length
+            && Math.abs(hz[to] / spacing - 1.0) < CAUGHT
+            && (to == from || Math.abs(hz[to] / hz[to - 1] - 1.0) < STILL)) {
+          to++;
+        }
+        if (to - from > MOST_MET) {
+          Arrays.fill(hz, from, to, Double.NaN);
+          Arrays.fill(comb.searched(), from, to, Double.NaN);
+        }
+        from = Math.max(from + 1, to);
+      }
+    }
+  }
+
+  private static int strongest(double[] evidence) {
+    int strongest = 0;
+    for (int m = 1; m < evidence.length; m++) {
+      strongest = evidence[m] > evidence[strongest] ? m : strongest;
+    }
+    return strongest + 1;
   }
 
   /** Whether two multiples of a mains are heard out of a stretch too, taken out before or not. */

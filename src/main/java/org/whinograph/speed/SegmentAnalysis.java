@@ -287,6 +287,7 @@ final class SegmentAnalysis {
       if (glides) {
         result.set(0, chief.gliding());
       }
+      HeldStretches.hideOnHum(result.get(0), hum);
     }
     return result;
   }
