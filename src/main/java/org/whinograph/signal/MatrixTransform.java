@@ -93,39 +93,18 @@ final class MatrixTransform {
   void forward() {
     down.forward(re, im, batch * columns);
     for (int k = 1; k < rows; k++) {
-      turn(re[k], im[k], turnRe[k], turnIm[k], batch * columns);
+      Rows.turn(re[k], im[k], turnRe[k], turnIm[k], batch * columns);
     }
     transpose(re, acrossRe);
     transpose(im, acrossIm);
     across.forward(acrossRe, acrossIm, batch * rows);
   }
 
-  private static void turn(float[] re, float[] im, float[] turnRe, float[] turnIm, int count) {
-    for (int i = 0; i < count; i++) {
-      float a = re[i];
-      float b = im[i];
-      re[i] = a * turnRe[i] - b * turnIm[i];
-      im[i] = a * turnIm[i] + b * turnRe[i];
-    }
-  }
-
   private void transpose(float[][] from, float[][] to) {
     for (int b = 0; b < batch; b++) {
       for (int c = 0; c < columns; c += 4) {
-        gather(from, b * columns + c, to[c], to[c + 1], to[c + 2], to[c + 3], b * rows);
+        Rows.gather(from, b * columns + c, to[c], to[c + 1], to[c + 2], to[c + 3], b * rows);
       }
-    }
-  }
-
-  /** Four columns become rows. */
-  private static void gather(
-      float[][] from, int c, float[] first, float[] second, float[] third, float[] fourth, int at) {
-    for (int k = 0; k < from.length; k++) {
-      float[] row = from[k];
-      first[at + k] = row[c];
-      second[at + k] = row[c + 1];
-      third[at + k] = row[c + 2];
-      fourth[at + k] = row[c + 3];
     }
   }
 }

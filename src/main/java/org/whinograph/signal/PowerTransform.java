@@ -179,8 +179,8 @@ public final class PowerTransform {
         addAndSubtract(leftRe[k], rightIm[k], width);
         addAndSubtract(rightRe[k], leftIm[k], width);
       }
-      turn(leftRe[k], leftIm[k], leftTurnRe[k], leftTurnIm[k], width);
-      turn(rightRe[k], rightIm[k], rightTurnRe[k], rightTurnIm[k], width);
+      Rows.turn(leftRe[k], leftIm[k], leftTurnRe[k], leftTurnIm[k], width);
+      Rows.turn(rightRe[k], rightIm[k], rightTurnRe[k], rightTurnIm[k], width);
     }
   }
 
@@ -199,34 +199,13 @@ public final class PowerTransform {
     return row;
   }
 
-  private static void turn(float[] re, float[] im, float[] turnRe, float[] turnIm, int count) {
-    for (int i = 0; i < count; i++) {
-      float a = re[i];
-      float b = im[i];
-      re[i] = a * turnRe[i] - b * turnIm[i];
-      im[i] = a * turnIm[i] + b * turnRe[i];
-    }
-  }
-
   private void transpose(float[][] from, float[][] to, int first) {
     int half = columns / 2;
     for (int b = 0; b < batch; b++) {
       for (int c = 0; c < half; c += 4) {
         int row = first + c;
-        gather(from, b * half + c, to[row], to[row + 1], to[row + 2], to[row + 3], b * kept);
+        Rows.gather(from, b * half + c, to[row], to[row + 1], to[row + 2], to[row + 3], b * kept);
       }
-    }
-  }
-
-  /** Four columns become rows. */
-  private static void gather(
-      float[][] from, int c, float[] first, float[] second, float[] third, float[] fourth, int at) {
-    for (int k = 0; k < from.length; k++) {
-      float[] row = from[k];
-      first[at + k] = row[c];
-      second[at + k] = row[c + 1];
-      third[at + k] = row[c + 2];
-      fourth[at + k] = row[c + 3];
     }
   }
 

@@ -1,0 +1,34 @@
+package org.whinograph.signal;
+
+/** What transforms that are laid out as a matrix do along its rows. */
+final class Rows {
+  private Rows() {}
+
+  /** Multiplies complex values by others. */
+  static void turn(float[] re, float[] im, float[] turnRe, float[] turnIm, int count) {
+    for (int i = 0; i < count; i++) {
+      float a = re[i];
+      float b = im[i];
+      re[i] = a * turnRe[i] - b * turnIm[i];
+      im[i] = a * turnIm[i] + b * turnRe[i];
+    }
+  }
+
+  /**
+   * Four columns become rows.
+   *
+   * @param from rows of the matrix
+   * @param c first of the columns
+   * @param at where each begins in its row
+   */
+  static void gather(
+      float[][] from, int c, float[] first, float[] second, float[] third, float[] fourth, int at) {
+    for (int k = 0; k < from.length; k++) {
+      float[] row = from[k];
+      first[at + k] = row[c];
+      second[at + k] = row[c + 1];
+      third[at + k] = row[c + 2];
+      fourth[at + k] = row[c + 3];
+    }
+  }
+}
