@@ -6,12 +6,12 @@ import org.whinograph.measurement.ProgressListener;
  * Keeps the memory of a long analysis small. The Java machine begins with a 64th of the computer's
  * memory and fills it before it looks for garbage, and lets its share grow as long as collections
  * take little time. A collection of all of it while little is there makes the heap small again: at
- * the start, after each hour of sound, and before the results are written.
+ * the start, after each five minutes of sound, and before the results are written.
  *
  * <p>For use by one thread.
  */
 final class SmallHeap implements ProgressListener {
-  private static final double EVERY_S = 3600.0;
+  private static final double EVERY_S = 300.0;
 
   private final ProgressListener listener;
   private double last;
