@@ -21,6 +21,16 @@ public final class LowPass {
      * @param length how many count
      */
     void accept(float[] samples, int length);
+
+    /**
+     * Whether the next kept samples matter; if not, zeros come in their place.
+     *
+     * @param length how many there will be
+     * @return whether they are worth being made
+     */
+    default boolean wants(int length) {
+      return true;
+    }
   }
 
   /**
@@ -150,7 +160,11 @@ public final class LowPass {
     if (outputs <= 0) {
       return;
     }
-    filter(outputs);
+    if (sink.wants(outputs)) {
+      filter(outputs);
+    } else {
+      Arrays.fill(kept, 0, outputs, 0f);
+    }
     for (float[] samples : phases) {
       System.arraycopy(samples, outputs, samples, 0, whole - outputs);
     }

@@ -47,7 +47,7 @@ final class FollowedNeighbour {
    */
   FollowedNeighbour(List<SpeedBin> bins) {
     SpeedBin bin =
-        bins.stream().max(Comparator.comparingLong(each -> each.spectrum().frames())).orElse(null);
+        bins.stream().max(Comparator.comparingDouble(SpeedBin::heardFrames)).orElse(null);
     List<Beside> lines = bin == null ? List.of() : beside(bin);
     double found = Double.NaN;
     double own = 0.0;

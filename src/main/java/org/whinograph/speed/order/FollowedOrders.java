@@ -54,11 +54,11 @@ final class FollowedOrders {
    *
    * @param bins ranges of speed
    * @param motion the speed through the frames of the plain spectra
-   * @return orders, each in the range of speeds with the most frames, in order of frequency
+   * @return orders, each in the range of speeds that was heard longest, in order of frequency
    */
   static List<Found> find(List<SpeedBin> bins, ShaftMotion motion) {
     TreeMap<Integer, Found> found = new TreeMap<>();
-    TreeMap<Integer, Long> frames = new TreeMap<>();
+    TreeMap<Integer, Double> heard = new TreeMap<>();
     for (SpeedBin bin : bins) {
       double swing = swing(bin.shaftHz(), motion);
       Spectrum spectrum = bin.spectrum();
@@ -70,13 +70,13 @@ final class FollowedOrders {
         if (k < 1
             || Math.abs(ratio - k) > reach
             || !FollowingTone.fineEnough(spectrum, band.frequencyHz())
-            || frames.getOrDefault(k, 0L) >= spectrum.frames()) {
+            || heard.getOrDefault(k, 0.0) >= bin.heardFrames()) {
           continue;
         }
         Found order = new Found(k, ratio, reach, k * swing, FollowingTone.at(bin, i));
         if (order.chance() <= MOST_CHANCE || order.movesClearly(spectrum.lineSpacingHz())) {
           found.put(k, order);
-          frames.put(k, spectrum.frames());
+          heard.put(k, bin.heardFrames());
         }
       }
     }

@@ -25,10 +25,9 @@ import org.whinograph.tone.ToneFinder;
  * lines about 1.2 Hz apart. Each is averaged by energy with those of nearly the same speed, within
  * ±3 %: over a wider range levels and critical bands change. The first of these ranges is centred
  * on the median speed. Frequencies up to 13 kHz are kept. Beside, the levels of the orders are
- * added up at steps of 0.5 % of the speed, where the shape of a resonance shows. A range in which
- * {@value #ENOUGH_FRAMES} frames were heard, 50 s, is known well; from then on about a quarter of
- * the sound at its speeds is read, but for those that are new, and each frame stands for the sound
- * left out after it.
+ * added up at steps of 0.5 % of the speed, where the shape of a resonance shows. Of a speed that
+ * lasts long only a part is read, evenly over all of its time, and each frame stands for more: see
+ * {@link ReadingPlan}.
  *
  * <p>A second pass over a recording, since the speed must be known before. Memory is bounded: 190
  * kB for each range of speeds that occurs, at most {@value #MOST_BINS}. Results don't depend on the
@@ -56,17 +55,8 @@ public final class FollowingSpectrum implements SampleSink {
   /** Speeds within a range at which the levels of the orders are kept. */
   private static final int FINE_STEPS = 12;
 
-  /** Frames of one range that tell its mean to 0.4 dB a line: 4.34 dB/√128 (judgement). */
-  private static final int ENOUGH_FRAMES = 128;
-
-  /** Frames of one fine step within it that tell its levels (judgement). */
-  private static final int ENOUGH_OF_STEP = 16;
-
-  /** Frames from the start of one that is read to the next: uneven, so as to meet no rhythm. */
-  private static final int[] APART = {3, 5, 4};
-
-  /** A speed as far from that of the last frame is read at once: one and a half fine steps. */
-  private static final double NEWS = 1.5 * BIN_STEP / FINE_STEPS;
+  /** Frames that are read in a row where not all are: uneven, so as to meet no rhythm. */
+  private static final int[] IN_A_ROW = {7, 9, 8};
 
   /** Ranges of speed that share one number of turns a frame: a factor of 1.5 in speed. */
   private static final int BINS_PER_GEAR = 7;
@@ -76,6 +66,9 @@ public final class FollowingSpectrum implements SampleSink {
 
   /** Values between two looks at the speed. */
   private static final int STRIDE = 16;
+
+  /** The same while nothing is read. */
+  private static final int RESTING_STRIDE = 1024;
 
   private static final int CAPACITY = 1 << 15;
 
@@ -95,6 +88,7 @@ public final class FollowingSpectrum implements SampleSink {
   private final double[] heard = new double[LENGTH / STRIDE];
   private final int[] start = new int[1];
   private final float[][] powers = new float[1][LENGTH / 2];
+  private final ReadingPlan plan;
   private final float[] history;
   private final TreeMap<Integer, Sum> bins = new TreeMap<>();
   private final List<Span> gaps = new ArrayList<>();
@@ -105,15 +99,10 @@ public final class FollowingSpectrum implements SampleSink {
   private double time;
   private int filled;
   private boolean overlaps;
-  private int rest;
-  private int rested;
-  private int sparse;
+  private boolean rests = true;
+  private int left;
+  private int rows;
   private double heardLog;
-
-  /** Where the last frame belongs until it is known how much is left out after it, else null. */
-  private Sum waiting;
-
-  private double waitingSpeed;
   private int gear;
   private double perTurn;
   private double slowest;
@@ -137,19 +126,19 @@ public final class FollowingSpectrum implements SampleSink {
      * Adds a frame.
      *
      * @param frameSpeed mean speed in it [1/s]
-     * @param apart frames from its start to that of the next one, 0.5 for half overlapping
+     * @param worth how many frames it stands for
      * @param overlaps whether half of it is the last half of the one before
      */
-    void add(float[] powers, double frameSpeed, double apart, boolean overlaps) {
-      float share = (float) (2.0 * apart);
+    void add(float[] powers, double frameSpeed, double worth, boolean overlaps) {
+      float share = (float) worth;
       for (int k = 1; k < lines.length; k++) {
         lines[k] += share * powers[k];
       }
-      speed += share * frameSpeed;
+      speed += worth * frameSpeed;
       frames++;
-      weight += share;
+      weight += worth;
       // Half overlapping Hann frames correlate by 1/6 (Welch 1967).
-      spread += share * share + (overlaps ? 2.0 * share / 36.0 : 0.0);
+      spread += worth * worth * (overlaps ? 1.0 + 2.0 / 36.0 : 1.0);
     }
 
     double[] mean(int count) {
@@ -178,13 +167,16 @@ public final class FollowingSpectrum implements SampleSink {
     }
     this.factor = Math.max(1, (int) (sampleRateHz / LEAST_KEPT_HZ));
     this.rate = sampleRateHz / factor;
-    this.lowPass = new LowPass(factor, PASS_HZ / rate, STOP_HZ / rate, ATTENUATION_DB, this::keep);
+    this.lowPass = new LowPass(factor, PASS_HZ / rate, STOP_HZ / rate, ATTENUATION_DB, new Kept());
     this.unit = unit;
     this.trackHz = Arrays.stream(track.rpm()).map(rpm -> rpm / 60.0).toArray();
     this.trackStart = track.timeS()[0] * rate;
     this.trackStep = (track.timeS()[1] - track.timeS()[0]) * rate;
     double[] known = Arrays.stream(trackHz).filter(v -> !Double.isNaN(v)).sorted().toArray();
     this.centreHz = known[known.length / 2];
+    double[] logs = Arrays.stream(trackHz).map(hz -> Math.log(hz / centreHz)).toArray();
+    double framesEach = trackStep / rate * NOMINAL_RATE_HZ / (LENGTH / 2);
+    this.plan = new ReadingPlan(logs, framesEach, BIN_STEP / FINE_STEPS, FINE_STEPS);
     this.kernel = new AngleKernel();
     this.history = new float[CAPACITY + 2 * AngleKernel.TAPS + 4096];
     // Zeros before the first sample let the first values be read.
@@ -221,15 +213,24 @@ public final class FollowingSpectrum implements SampleSink {
     discard();
   }
 
-  /** Takes samples that have gone through the low-pass. */
-  private void keep(float[] samples, int length) {
-    if (historyLength + length > history.length) {
-      produce();
-      discard();
+  /** Where samples go that have gone through the low-pass. */
+  private final class Kept implements LowPass.Sink {
+    @Override
+    public boolean wants(int length) {
+      rest(received + length);
+      return time - AngleKernel.TAPS < received + length;
     }
-    System.arraycopy(samples, 0, history, historyLength, length);
-    historyLength += length;
-    received += length;
+
+    @Override
+    public void accept(float[] samples, int length) {
+      if (historyLength + length > history.length) {
+        produce();
+        discard();
+      }
+      System.arraycopy(samples, 0, history, historyLength, length);
+      historyLength += length;
+      received += length;
+    }
   }
 
   /** Lets go of samples that no later value needs. */
@@ -260,69 +261,65 @@ public final class FollowingSpectrum implements SampleSink {
   }
 
   private void produce() {
-    boolean more = true;
-    while (more) {
-      double speed = speedAt(time);
-      more = Double.isNaN(speed) ? skip() : advance(speed);
+    rest(received);
+    while (time < received && advance(speedAt(time))) {
       if (filled == LENGTH) {
         add();
         goOn();
       }
+      rest(received);
     }
   }
 
-  /** Keeps half of a frame for the next, or leaves out what lies between. */
+  /** Goes on to where the next value is to be read, but not beyond a moment [samples]. */
+  private void rest(long end) {
+    while (time < end) {
+      double speed = speedAt(time);
+      if (Double.isNaN(speed)) {
+        filled = 0;
+        rests = true;
+        // On to the border of the next frame of the track.
+        double place = Math.max(-0.5, Math.floor((time - trackStart) / trackStep + 0.5) + 0.5);
+        time = Math.max(time + 1.0, trackStart + place * trackStep);
+      } else if (rests && !plan.isDue(Math.log(speed / centreHz))) {
+        shiftGear(speed);
+        plan.note(Math.log(speed / centreHz), RESTING_STRIDE / (0.5 * LENGTH), false);
+        time += RESTING_STRIDE * rate / (perTurn * speed);
+      } else {
+        if (rests) {
+          rests = false;
+          left = IN_A_ROW[rows++ % IN_A_ROW.length];
+        }
+        return;
+      }
+    }
+  }
+
+  /** Keeps half of a frame for the next, or begins to rest. */
   private void goOn() {
-    if (waiting == null) {
+    left--;
+    if (left > 0 || plan.isDue(heardLog)) {
       System.arraycopy(values, LENGTH / 2, values, 0, LENGTH / 2);
       System.arraycopy(speeds, LENGTH / 2 / STRIDE, speeds, 0, LENGTH / 2 / STRIDE);
       filled = LENGTH / 2;
       overlaps = true;
     } else {
       filled = 0;
-      rested = 0;
-      rest = (APART[sparse++ % APART.length] - 1) * LENGTH;
+      rests = true;
     }
-  }
-
-  /** Ends the rest after a frame, which stands for all of it. */
-  private void endRest() {
-    if (waiting != null) {
-      waiting.add(powers[0], waitingSpeed, 1.0 + (double) rested / LENGTH, overlaps);
-      waiting = null;
-    }
-    rest = 0;
-  }
-
-  /** Goes on to the border of the next frame of the track; whether its samples are there. */
-  private boolean skip() {
-    filled = 0;
-    endRest();
-    double place = Math.max(-0.5, Math.floor((time - trackStart) / trackStep + 0.5) + 0.5);
-    time = Math.max(time + 1.0, trackStart + place * trackStep);
-    return time < received;
   }
 
   /** Reads the next stride, or steps over a gap; whether the samples for it are there. */
   private boolean advance(double speed) {
-    // Another speed is news.
-    if (rest > 0 && Math.abs(Math.log(speed) - heardLog) > NEWS) {
-      endRest();
-    }
     if (filled == 0 || speed < slowest || speed > fastest) {
       filled = 0;
+      overlaps = false;
       shiftGear(speed);
     }
     double step = rate / (perTurn * speed);
     double middle = speedAt(time + 0.5 * STRIDE * step);
     if (!Double.isNaN(middle)) {
       step = rate / (perTurn * middle);
-    }
-    if (rest > 0) {
-      time += STRIDE * step;
-      rested += STRIDE;
-      rest -= STRIDE;
-      return time < received;
     }
     double end = time + STRIDE * step + AngleKernel.TAPS;
     if (end >= received) {
@@ -331,10 +328,6 @@ public final class FollowingSpectrum implements SampleSink {
     if (touchesGap(time - AngleKernel.TAPS, end)) {
       filled = 0;
       return true;
-    }
-    if (filled == 0) {
-      endRest();
-      overlaps = false;
     }
     speeds[filled / STRIDE] = speed;
     kernel.read(history, time - historyStart, step, values, filled, STRIDE);
@@ -383,7 +376,6 @@ public final class FollowingSpectrum implements SampleSink {
     fastest = centre * reach;
   }
 
-  /** Adds a frame; at a speed that is well known only once it ends what is left out after it. */
   private void add() {
     double speed = 0.0;
     for (double value : speeds) {
@@ -401,16 +393,13 @@ public final class FollowingSpectrum implements SampleSink {
     }
     transform.powers(values, start, window, powers);
     sum.turns = LENGTH / perTurn;
-    if (addLevels(sum, index) < ENOUGH_OF_STEP || sum.frames < ENOUGH_FRAMES) {
-      sum.add(powers[0], speed, 0.5, overlaps);
-    } else {
-      waiting = sum;
-      waitingSpeed = speed;
-    }
+    addLevels(sum, index);
+    sum.add(powers[0], speed, 1.0 / plan.share(heardLog), overlaps);
+    plan.note(heardLog, overlaps ? 1.0 : 2.0, true);
   }
 
-  /** Adds the levels of the orders at the speed that the window hears; frames at about it. */
-  private int addLevels(Sum sum, int index) {
+  /** Adds the levels of the orders at the speed that the window hears. */
+  private void addLevels(Sum sum, int index) {
     double mean = 0.0;
     double moment = 0.0;
     for (int i = 0; i < speeds.length; i++) {
@@ -420,8 +409,7 @@ public final class FollowingSpectrum implements SampleSink {
     }
     SpeedLevels.Sum fine = sum.fine[fineStep(mean, index)];
     fine.add(powers[0], sum.turns, mean, Math.max(0.0, moment - mean * mean));
-    heardLog = mean;
-    return fine.frames();
+    heardLog = mean - Math.log(centreHz);
   }
 
   /**
@@ -449,7 +437,6 @@ public final class FollowingSpectrum implements SampleSink {
    * @return ranges of speed
    */
   public List<SpeedBin> bins(int fewestFrames) {
-    endRest();
     List<SpeedBin> result = new ArrayList<>();
     for (Sum sum : bins.values()) {
       if (sum.frames < fewestFrames) {
@@ -462,7 +449,7 @@ public final class FollowingSpectrum implements SampleSink {
       double worth = sum.weight * sum.weight / sum.spread;
       Spectrum spectrum =
           new Spectrum(mean, spacing, Window.HANN.noiseBandwidthLines(), sum.frames, worth, unit);
-      result.add(new SpeedBin(shaftHz, spectrum, ToneFinder.find(spectrum)));
+      result.add(new SpeedBin(shaftHz, sum.weight, spectrum, ToneFinder.find(spectrum)));
     }
     return result;
   }

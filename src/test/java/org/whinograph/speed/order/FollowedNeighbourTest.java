@@ -24,7 +24,7 @@ class FollowedNeighbourTest {
       bands.add(new ToneBand(f, f - 2.0, f + 2.0, Math.rint(f / 50.0) * 50.0 == f ? 1.0 : 0.25));
     }
     Spectrum spectrum = new Spectrum(new double[4096], 1.2, 1.5, 40, 39.0, LevelUnit.FULL_SCALE);
-    return new SpeedBin(SHAFT_HZ, spectrum, bands);
+    return new SpeedBin(SHAFT_HZ, spectrum.frames(), spectrum, bands);
   }
 
   @Test
