@@ -3,6 +3,7 @@ package org.whinograph.speed;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import java.util.stream.IntStream;
 
 /**
  * Follows the strongest comb of lines through a segment.
@@ -173,6 +174,15 @@ final class CombSearch {
   /** How probable it is that a blade-pass harmonic, counted from 1, is there. */
   static double presence(int harmonic) {
     return PRESENCE[Math.min(PRESENCE.length, harmonic) - 1];
+  }
+
+  /** Ratios above 1 of two of the harmonics that the search knows [1, each once]. */
+  static double[] lineRatios() {
+    return IntStream.rangeClosed(2, PRESENCE.length)
+        .boxed()
+        .flatMapToDouble(p -> IntStream.range(1, p).mapToDouble(q -> (double) p / q))
+        .distinct()
+        .toArray();
   }
 
   private static double log2(double x) {

@@ -52,6 +52,13 @@ final class HeldStretches {
   private static final double LEAST_HARMONIC = 0.4;
 
   private static final float CLEAR_NATS = 2f;
+
+  /** Evidence that noise gives near one multiple of a path in fewer than a hundredth of frames. */
+  private static final float STRONG_NATS = 6f;
+
+  /** Share of the frames of a visit in which another multiple is that strong, at least [1]. */
+  private static final double LEAST_STRONG = 0.5;
+
   private static final float CAP_NATS = 10f;
 
   private final PeakList peaks;
@@ -94,6 +101,39 @@ final class HeldStretches {
       from = to;
     }
     return result;
+  }
+
+  /**
+   * Whether a path would stay where it is without the lines that it visits, since in every visit
+   * other multiples are strong.
+   *
+   * @param path the path
+   * @param visits the frames in which it is at a line, whose peaks have been taken out
+   */
+  boolean staysWithout(CombPath path, boolean[] visits) {
+    int from = 0;
+    while (from < visits.length) {
+      int to = from;
+      int strong = 0;
+      while (to < visits.length && visits[to]) {
+        strong += isStrong(path, to) ? 1 : 0;
+        to++;
+      }
+      if (strong < LEAST_STRONG * (to - from)) {
+        return false;
+      }
+      from = Math.max(from + 1, to);
+    }
+    return true;
+  }
+
+  private boolean isStrong(CombPath path, int frame) {
+    for (int m = 1; m <= path.harmonicEvidence().length; m++) {
+      if (evidence(frame, m * path.spacingHz()[frame]) > STRONG_NATS) {
+        return true;
+      }
+    }
+    return false;
   }
 
   /**

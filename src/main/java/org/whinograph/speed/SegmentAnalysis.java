@@ -53,9 +53,6 @@ final class SegmentAnalysis {
   /** A path of more leaps and steps isn't one rotor's motion (judgement). */
   private static final int MOST_CHANGES = 2;
 
-  /** Evidence that noise gives once in ten frames [nat]. */
-  private static final float STRONG_NATS = 6f;
-
   /** Multiples of a hum that are taken out where a path rests on it. */
   private static final int HUM_MULTIPLES = 8;
 
@@ -208,16 +205,19 @@ final class SegmentAnalysis {
     FixedLines.mute(shortPeaks, hum, 0.8 * rate / shortLength);
     CombPath path = search.search(longPeaks, shortPeaks).withoutShortRuns(SHORTEST_RUN);
     List<Double> apart = FixedLines.apartFrom(longPeaks, rate / longLength, path.spacingHz());
-    if (visits(path, apart)) {
+    HeldStretches stretches = new HeldStretches(longPeaks, rate / longLength);
+    boolean[] visits = visits(path, apart);
+    if (visits != null) {
       FixedLines.mute(longPeaks, apart, 1.0 * rate / longLength);
       FixedLines.mute(shortPeaks, apart, 0.8 * rate / shortLength);
-      path = search.search(longPeaks, shortPeaks).withoutShortRuns(SHORTEST_RUN);
+      if (!stretches.staysWithout(path, visits)) {
+        path = search.search(longPeaks, shortPeaks).withoutShortRuns(SHORTEST_RUN);
+      }
     }
     // While the comb stands still itself, nothing tells whose a line is.
     if (path.movement() > LEAST_MOVEMENT) {
       standing.addAll(apart);
     }
-    HeldStretches stretches = new HeldStretches(longPeaks, rate / longLength);
     double[] onHum = stretches.byHum(path);
     if (onHum != null) {
       for (int k = 1; k <= HUM_MULTIPLES; k++) {
@@ -241,7 +241,8 @@ final class SegmentAnalysis {
       lone &= isLone(path);
       int tries = lone ? TRIES_WHILE_LONE : TRIES;
       // Beside a comb that moves only another comb matters.
-      int strong = moves(path) ? strongPeaksOffOneLine() : strongPeaksLeft();
+      StrongPeaks peaks = new StrongPeaks(longPeaks, rate / longLength, highestHz);
+      int strong = moves(path) ? peaks.leftBeside(path.spacingHz()) : peaks.left();
       if (paths.size() >= tries || !(lone || strong > LEAST_LEFT * frames)) {
         break;
       }
@@ -337,47 +338,20 @@ final class SegmentAnalysis {
     }
   }
 
-  /** Peaks that no path explains and that noise hardly ever makes. */
-  private int strongPeaksLeft() {
-    int count = 0;
-    for (int p = longPeaks.start(0); p < longPeaks.start(longPeaks.frames()); p++) {
-      if (longPeaks.evidence(p) > STRONG_NATS) {
-        count++;
-      }
-    }
-    return count;
-  }
-
-  /** The same without those of the strongest line that stands still: one line makes no comb. */
-  private int strongPeaksOffOneLine() {
-    double lineHz = rate / longLength;
-    int[] counts = new int[longLength / 2];
-    int all = 0;
-    for (int p = longPeaks.start(0); p < longPeaks.start(longPeaks.frames()); p++) {
-      if (longPeaks.evidence(p) > STRONG_NATS) {
-        counts[(int) (longPeaks.frequencyHz(p) / lineHz)]++;
-        all++;
-      }
-    }
-    int most = 0;
-    for (int k = 1; k < counts.length; k++) {
-      most = Math.max(most, counts[k - 1] + counts[k]);
-    }
-    return all - most;
-  }
-
-  /** Whether a path rests on one of the given lines in some frames. */
-  private boolean visits(CombPath path, List<Double> lines) {
+  /** The frames in which a multiple of a path lies on one of the given lines, null without any. */
+  private boolean[] visits(CombPath path, List<Double> lines) {
+    boolean[] result = new boolean[path.spacingHz().length];
+    boolean any = false;
     for (double hz : lines) {
-      for (double spacing : path.spacingHz()) {
+      double allowed = Math.max(rate / longLength, 0.6 * CombSearch.CELL_WIDTH * hz);
+      for (int t = 0; t < result.length; t++) {
+        double spacing = path.spacingHz()[t];
         double ratio = hz / spacing;
-        double allowed = Math.max(rate / longLength, 0.6 * CombSearch.CELL_WIDTH * hz);
-        if (Math.abs(ratio - Math.rint(ratio)) * spacing < allowed && ratio > 0.5) {
-          return true;
-        }
+        result[t] |= Math.abs(ratio - Math.rint(ratio)) * spacing < allowed && ratio > 0.5;
+        any |= result[t];
       }
     }
-    return false;
+    return any ? result : null;
   }
 
   /**
