@@ -385,6 +385,9 @@ public final class SpeedAnalyser implements SampleSink {
       // Nothing else may be left where a hint rules the rest out.
       probability *= 0.3;
     }
+    if (orders.isTooFine(readings.get(0))) {
+      probability *= 0.3;
+    }
     double most = Math.max(2.0, MOST_CHANGES_PER_S * knownS);
     if (changes > (glides || (alive && !hints.isEmpty()) ? most : 2.0)) {
       probability *= 0.2;
