@@ -2,6 +2,7 @@ package org.whinograph.speed;
 
 import java.util.ArrayList;
 import java.util.List;
+import java.util.function.IntPredicate;
 
 /**
  * Lines that stand still. Hum of the mains, at whole multiples of 50 Hz or 60 Hz, is taken out of
@@ -82,6 +83,32 @@ final class FixedLines {
     return result;
   }
 
+  /**
+   * Finds the higher multiples of such hum that stand out while a comb is elsewhere than it usually
+   * is: a line of its shaft would have moved.
+   *
+   * @param peaks peaks of the segment's long windows
+   * @param spacingHz line spacing of those windows [Hz]
+   * @param hum the first multiples that are known [Hz]
+   * @param comb spacing of the comb, one a frame, NaN where there is none [Hz]
+   * @return their frequencies [Hz]
+   */
+  static List<Double> humBeyond(PeakList peaks, double spacingHz, List<Double> hum, CombPath comb) {
+    List<Double> result = new ArrayList<>();
+    double usual = comb.medianHz();
+    for (double mains : MAINS_HZ) {
+      for (int k = LOW_MULTIPLES + 1; k <= MULTIPLES && hum.contains(mains); k++) {
+        double hz = k * mains;
+        IntPredicate elsewhere =
+            t -> !(hz * Math.abs(comb.spacingHz()[t] / usual - 1.0) < FAR_LINES * spacingHz);
+        if (stands(peaks, hz, spacingHz, tolerance(k), true, elsewhere)) {
+          result.add(hz);
+        }
+      }
+    }
+    return result;
+  }
+
   private static boolean isFaint(PeakList peaks, double mains, double spacingHz) {
     return standing(peaks, mains, spacingHz, LOW_MULTIPLES, true).size() >= 2;
   }
@@ -90,11 +117,16 @@ final class FixedLines {
       PeakList peaks, double mains, double spacingHz, int multiples, boolean faint) {
     List<Double> found = new ArrayList<>();
     for (int k = 1; k <= multiples; k++) {
-      if (stands(peaks, k * mains, spacingHz, Math.min(0.25, 0.05 * k), faint)) {
+      if (stands(peaks, k * mains, spacingHz, tolerance(k), faint, t -> true)) {
         found.add(k * mains);
       }
     }
     return found;
+  }
+
+  /** How far a multiple of the mains may be off [Hz]. */
+  private static double tolerance(int k) {
+    return Math.min(0.25, 0.05 * k);
   }
 
   private static long lowOnes(List<Double> found, double mains) {
@@ -102,13 +134,23 @@ final class FixedLines {
   }
 
   private static boolean stands(
-      PeakList peaks, double hz, double spacingHz, double toleranceHz, boolean faint) {
+      PeakList peaks,
+      double hz,
+      double spacingHz,
+      double toleranceHz,
+      boolean faint,
+      IntPredicate looked) {
     double reachHz = 0.3 * spacingHz;
     double lookedHz = (faint ? CHANCE_REACH_LINES : OWN_LINES) * spacingHz;
     int present = 0;
     int beside = 0;
+    int frames = 0;
     double sum = 0.0;
     for (int t = 0; t < peaks.frames(); t++) {
+      if (!looked.test(t)) {
+        continue;
+      }
+      frames++;
       boolean here = false;
       int end = peaks.start(t + 1);
       for (int p = peaks.firstFrom(t, hz - lookedHz); p < end; p++) {
@@ -128,12 +170,12 @@ final class FixedLines {
         }
       }
     }
-    double least = LEAST_PRESENCE * peaks.frames();
+    double least = LEAST_PRESENCE * frames;
     if (faint) {
       double chance = beside * reachHz / spacingHz / (CHANCE_REACH_LINES - OWN_LINES);
       least = Math.min(least, chance + FAINT_DEVIATIONS * Math.sqrt(chance + 1.0));
     }
-    return present > least && Math.abs(sum / present) < toleranceHz;
+    return frames >= LEAST_APART && present > least && Math.abs(sum / present) < toleranceHz;
   }
 
   /** Mutes all peaks near the given frequencies. */

@@ -25,6 +25,20 @@ final class HeldStretches {
   /** Share of all frames in which the line is there, at least [1]. */
   private static final double LEAST_PRESENCE = 0.6;
 
+  /** Share of a stretch in which a line that goes on elsewhere is clear, at least [1]. */
+  private static final double LEAST_SEEN = 0.45;
+
+  /** What is left of that elsewhere, at least [1]. */
+  private static final double AS_OFTEN = 0.5;
+
+  /** Standard deviations over chance from which on it is there. */
+  private static final double CLEAR_DEVIATIONS = 5.0;
+
+  /** Lines to either side that are its own, and among which chance is counted. */
+  private static final double OWN_LINES = 2.0;
+
+  private static final double CHANCE_LINES = 12.0;
+
   /** The same of the frames out of a run that is but a visit to it [1], and how still that is. */
   private static final double LEAST_ELSEWHERE = 0.5;
 
@@ -313,26 +327,41 @@ final class HeldStretches {
   }
 
   private double[] held(CombPath path, int m, double[] others, double[] before) {
-    double[] sorted = others.clone();
-    Arrays.sort(sorted);
-    double there = sorted[sorted.length * 4 / 5];
-    if (there < LEAST_THERE) {
-      return before;
-    }
     double[] result = before;
     double[] spacing = path.spacingHz();
-    int from = 0;
-    while (from < spacing.length) {
+    double usual = usual(others, 0, others.length);
+    int start = 0;
+    while (start < spacing.length) {
+      int end = path.runEnd(start);
+      // Another run may be faster, where fewer multiples are heard.
+      double there = Math.max(usual, usual(others, start, end));
+      if (there >= LEAST_THERE) {
+        result = held(path, m, others, MOST_LEFT * there, start, end, result);
+      }
+      start = end;
+    }
+    return result;
+  }
+
+  /** Evidence that most frames of a comb don't exceed [nat]. */
+  private static double usual(double[] evidence, int from, int to) {
+    double[] sorted = Arrays.copyOfRange(evidence, from, to);
+    Arrays.sort(sorted);
+    return sorted[sorted.length * 4 / 5];
+  }
+
+  private double[] held(
+      CombPath path, int m, double[] others, double most, int start, int end, double[] before) {
+    double[] result = before;
+    double[] spacing = path.spacingHz();
+    int from = start;
+    while (from < end) {
       int to = from;
       double hz = m * spacing[from];
-      while (to < spacing.length
-          && others[to] < MOST_LEFT * there
-          && Math.abs(m * spacing[to] - hz) < lineHz) {
+      while (to < end && others[to] < most && Math.abs(m * spacing[to] - hz) < lineHz) {
         to++;
       }
-      if (to - from >= SHORTEST
-          && presence(hz, from, to) > LEAST_PRESENCE
-          && presence(hz, 0, spacing.length) > LEAST_PRESENCE) {
+      if (to - from >= SHORTEST && goesOn(path, hz, from, to)) {
         result = result == null ? unknown(spacing.length) : result;
         // Averages reach beyond the end of what they average.
         int first = Math.max(0, from - WINDOW / 2);
@@ -342,6 +371,97 @@ final class HeldStretches {
       from = Math.max(from + 1, to);
     }
     return result;
+  }
+
+  /**
+   * Whether a line that holds a path is there in most frames of all, or as often as in the stretch
+   * where the comb is elsewhere, and more often than chance has it.
+   */
+  private boolean goesOn(CombPath path, double hz, int from, int to) {
+    double here = presence(hz, from, to);
+    if (here > LEAST_PRESENCE && presence(hz, 0, peaks.frames()) > LEAST_PRESENCE) {
+      return true;
+    }
+    if (here < LEAST_SEEN) {
+      return false;
+    }
+    double place = place(hz, from, to);
+    int frames = 0;
+    int present = 0;
+    int beside = 0;
+    for (int t = 0; t < peaks.frames(); t++) {
+      if ((t < from || t >= to) && isApart(path.spacingHz()[t], hz)) {
+        frames++;
+        present += count(t, place, 0.0, ON_HUM) > 0 ? 1 : 0;
+        beside += count(t, place, OWN_LINES, CHANCE_LINES);
+      }
+    }
+    double chance = beside * ON_HUM / (CHANCE_LINES - OWN_LINES);
+    return frames >= SHORTEST
+        && present > AS_OFTEN * here * frames
+        && present > chance + CLEAR_DEVIATIONS * Math.sqrt(chance + 1.0);
+  }
+
+  /**
+   * Those of some lines that go on while a path is elsewhere, taken out or not.
+   *
+   * @param path the path
+   * @param lines the lines [Hz]
+   */
+  List<Double> goingOn(CombPath path, List<Double> lines) {
+    return lines.stream().filter(hz -> goesOnBeside(path, hz)).toList();
+  }
+
+  private boolean goesOnBeside(CombPath path, double hz) {
+    int frames = 0;
+    int present = 0;
+    for (int t = 0; t < peaks.frames(); t++) {
+      double spacing = path.spacingHz()[t];
+      if (!Double.isNaN(spacing) && isApart(spacing, hz)) {
+        frames++;
+        present += evidence(t, hz, true) > CLEAR_NATS ? 1 : 0;
+      }
+    }
+    return frames >= SHORTEST && present > LEAST_PRESENCE * frames;
+  }
+
+  /** Whether a comb has no multiple near a line. */
+  private boolean isApart(double spacing, double hz) {
+    double off = hz - spacing * Math.max(1.0, Math.rint(hz / spacing));
+    return !(Math.abs(off) < OWN_LINES * lineHz);
+  }
+
+  /** Clear peaks of a frame between two distances from a frequency [lines]. */
+  private int count(int frame, double hz, double nearest, double furthest) {
+    int count = 0;
+    int end = peaks.start(frame + 1);
+    for (int p = peaks.firstFrom(frame, hz - furthest * lineHz); p < end; p++) {
+      double off = Math.abs(peaks.frequencyHz(p) - hz);
+      if (peaks.frequencyHz(p) > hz + furthest * lineHz) {
+        break;
+      }
+      count += off >= nearest * lineHz && peaks.evidence(p) > CLEAR_NATS ? 1 : 0;
+    }
+    return count;
+  }
+
+  /** Mean frequency of the clear peaks near a frequency [Hz]. */
+  private double place(double hz, int from, int to) {
+    double sum = 0.0;
+    int count = 0;
+    for (int t = from; t < to; t++) {
+      int end = peaks.start(t + 1);
+      for (int p = peaks.firstFrom(t, hz - lineHz); p < end; p++) {
+        if (peaks.frequencyHz(p) > hz + lineHz) {
+          break;
+        }
+        if (peaks.evidence(p) > CLEAR_NATS) {
+          sum += peaks.frequencyHz(p);
+          count++;
+        }
+      }
+    }
+    return count == 0 ? hz : sum / count;
   }
 
   /** Share of some frames in which a line is clear [1]. */

@@ -76,6 +76,11 @@ final class LinkedRuns {
     return Math.min(MOST, AT_ONCE + IN_A_SECOND * gap * frameS);
   }
 
+  /** Middle of the spacings of all runs counted in [Hz], NaN without any. */
+  double typicalHz() {
+    return Math.sqrt(lowestHz * highestHz);
+  }
+
   /** Lowest spacing of all runs counted in [Hz], NaN without any. */
   double lowestHz() {
     return lowestHz;

@@ -16,6 +16,10 @@ import java.util.List;
  */
 final class OrderRanks {
   private static final int STRONGEST_LINES = 6;
+
+  /** The same where each that is heard counts. */
+  private static final int MOST_LINES = 64;
+
   private static final double ONCE = 0.2;
   private static final double TWICE = 0.1;
   private static final double MOTOR = 0.1;
@@ -101,6 +105,25 @@ final class OrderRanks {
       total += Math.log(weights.get(i) / left);
     }
     return total;
+  }
+
+  /**
+   * Whether all lines of the shaft that are heard, the comb's own not among them, are every
+   * so-manieth order of it: then the shaft turns faster by as much.
+   *
+   * @param q which order of the shaft the comb's spacing is
+   */
+  boolean isTooFine(int q) {
+    int divisor = 0;
+    int orders = 0;
+    for (double line : evidence.strongest(MOST_LINES)) {
+      int k = (int) Math.rint(line * q);
+      if (k > 0 && evidence.isAt(line, (double) k / q)) {
+        divisor = divisor(k, divisor);
+        orders++;
+      }
+    }
+    return orders >= LINES_OF_DIVISOR && q % divisor != 0;
   }
 
   private static int divisor(int a, int b) {

@@ -31,6 +31,9 @@ final class RunMultiples {
 
   private static final int MORE = 2;
 
+  /** Logarithm by which speeds are less apart from which on one more is enough. */
+  private static final double NEARER = 0.2;
+
   /** Lines between multiples of the comb that must meet to tell a shaft by themselves. */
   private static final int FEWEST_TELLING = 2;
 
@@ -45,8 +48,9 @@ final class RunMultiples {
    * @param factor what the run's spacing is to be multiplied by, 1 without evidence
    * @param telling number of the run's lines that then meet one of those before which is no whole
    *     multiple of the comb: whole ones are any comb's
+   * @param isOpen whether more lines would meet at another ratio, though not clearly more
    */
-  record Match(double factor, int telling) {
+  record Match(double factor, int telling, boolean isOpen) {
     /** Whether the lines by themselves say that the run is the same shaft's. */
     boolean isClear() {
       return telling >= FEWEST_TELLING;
@@ -58,17 +62,22 @@ final class RunMultiples {
    *
    * @param before orders of all runs before
    * @param run orders of the run
+   * @param apart spacing of the run over that of those before [1]
    */
-  static Match match(OrderPowers before, OrderPowers run) {
+  static Match match(OrderPowers before, OrderPowers run, double apart) {
     List<Line> known = lines(before);
     List<Line> fresh = lines(run);
     double best = 1.0;
-    int most = Math.max(FEWEST, meeting(known, fresh, best) + MORE) - 1;
+    int asTheyAre = meeting(known, fresh, best);
+    int most = 0;
+    boolean open = false;
     for (Line a : known) {
       for (Line b : fresh) {
         double ratio = simple(b.order / a.order, a.uncertain() + b.uncertain());
         int count = Double.isNaN(ratio) ? 0 : meeting(known, fresh, ratio);
-        if (count > most) {
+        open |= count >= FEWEST && count > asTheyAre;
+        int needed = asTheyAre + (isNearer(apart, ratio) ? 1 : MORE);
+        if (count >= Math.max(FEWEST, needed) && count > most) {
           most = count;
           best = ratio;
         }
@@ -76,7 +85,12 @@ final class RunMultiples {
     }
     List<Line> between =
         known.stream().filter(a -> !a.meets(Math.max(1.0, Math.rint(a.order)))).toList();
-    return new Match(best, meeting(between, fresh, best));
+    return new Match(best, meeting(between, fresh, best), open && best == 1.0);
+  }
+
+  /** Whether the speeds are clearly less apart at a ratio than at one to one. */
+  private static boolean isNearer(double apart, double ratio) {
+    return Math.abs(Math.log(apart * ratio)) < Math.abs(Math.log(apart)) - NEARER;
   }
 
   /** A line of a stack and the width of its bins [orders of the comb]. */

@@ -231,6 +231,8 @@ final class SegmentAnalysis {
       path = search.search(longPeaks, shortPeaks).withoutShortRuns(SHORTEST_RUN);
       standing.addAll(FixedLines.apartFrom(longPeaks, rate / longLength, path.spacingHz()));
     }
+    List<Double> holding = lines(held);
+    path = offStanding(path, holding);
     List<CombPath> paths = new ArrayList<>();
     boolean lone = true;
     left.clear();
@@ -247,6 +249,7 @@ final class SegmentAnalysis {
         break;
       }
       path = search.search(longPeaks, shortPeaks).withoutShortRuns(SHORTEST_RUN);
+      path = lone ? offStanding(path, holding) : path;
       if (path.score() < LEAST_SCORE && path.score() > LEAST_LEFT_SCORE) {
         left.add(path.medianHz());
       }
@@ -275,6 +278,11 @@ final class SegmentAnalysis {
       }
     }
     if (!result.isEmpty()) {
+      CombPath told = result.get(0).path();
+      if (moves(told)) {
+        double lineHz = rate / longLength;
+        faint.addAll(FixedLines.humBeyond(longPeaks, lineHz, faint, told));
+      }
       result.set(0, sharpest(audio, result.get(0)));
       Comb chief = result.get(0);
       boolean glides =
@@ -291,6 +299,36 @@ final class SegmentAnalysis {
       HeldStretches.hideOnHum(result.get(0), hum);
     }
     return result;
+  }
+
+  /**
+   * The path as it is found without a line that goes on while it is elsewhere, if it rests on one
+   * at other times.
+   *
+   * @param holding lines that held an earlier path and were taken out there [Hz]
+   */
+  private CombPath offStanding(CombPath path, List<Double> holding) {
+    // What leaps to and fro is a mixture of machines, whose lines stay apart from each other.
+    if (!moves(path) || path.changes() > MOST_CHANGES) {
+      return path;
+    }
+    double lineHz = rate / longLength;
+    List<Double> apart = FixedLines.apartFrom(longPeaks, lineHz, path.spacingHz());
+    apart.addAll(new HeldStretches(longPeaks, lineHz).goingOn(path, holding));
+    if (!visits(path, apart)) {
+      return path;
+    }
+    standing.addAll(apart);
+    FixedLines.mute(longPeaks, apart, 1.0 * lineHz);
+    FixedLines.mute(shortPeaks, apart, 0.8 * rate / shortLength);
+    return search.search(longPeaks, shortPeaks).withoutShortRuns(SHORTEST_RUN);
+  }
+
+  /** The different lines of some frames [Hz]. */
+  private static List<Double> lines(double[] hz) {
+    return hz == null
+        ? List.of()
+        : Arrays.stream(hz).filter(each -> !Double.isNaN(each)).distinct().boxed().toList();
   }
 
   /** The comb by the line of its shaft that tells the speed most sharply. */

@@ -254,6 +254,11 @@ final class ShaftOrders {
     return bladePassHeard(reading.combOrder(), reading.blades());
   }
 
+  /** Whether a reading's comb is too fine a part of what is heard of the shaft. */
+  boolean isTooFine(Reading reading) {
+    return ranks.isTooFine(reading.combOrder());
+  }
+
   private boolean bladePassHeard(int q, int blades) {
     double bladePass = (double) blades / q;
     boolean heard =

@@ -174,7 +174,8 @@ public final class SpeedAnalyser implements SampleSink {
 
   /**
    * Stacks the runs of a comb, the longest first, and puts those that are on another multiple on
-   * the ones before. A run whose speed doesn't suit theirs is hidden unless its lines say the same.
+   * the ones before. A run whose speed doesn't suit theirs is hidden unless its lines say the same,
+   * and so is one whose multiple is open.
    *
    * @param hz spacing by frame, changed in such runs [Hz]
    * @param searched the same without what was followed beyond the runs [Hz]
@@ -188,16 +189,19 @@ public final class SpeedAnalyser implements SampleSink {
         stack = new OrderStack(windows, searched[(from + to) / 2], STACK_WINDOW_S);
       } else if (from > keepFrom || segmentStartFrame == 0) {
         boolean meets = false;
+        boolean open = false;
         if (to - from >= FEWEST_IN_RUN) {
           OrderStack own = OrderStack.ofLines(windows, searched[(from + to) / 2], STACK_WINDOW_S);
           stack(own, searched, from, Math.min(to, from + ENOUGH_OF_RUN));
-          RunMultiples.Match match = RunMultiples.match(stack.lines(), own.lines());
+          double apart = searched[(from + to) / 2] / linked.typicalHz();
+          RunMultiples.Match match = RunMultiples.match(stack.lines(), own.lines(), apart);
           meets = match.isClear();
+          open = match.isOpen();
           if (match.factor() != 1.0) {
             rescale(hz, searched, from, to, match.factor());
           }
         }
-        if (!meets && !linked.suits(from, to)) {
+        if (open || (!meets && !linked.suits(from, to))) {
           rescale(hz, searched, from, to, Double.NaN);
           continue;
         }
@@ -379,6 +383,9 @@ public final class SpeedAnalyser implements SampleSink {
     }
     if (!orders.bladePassInRange(readings.get(0)) || !orders.bladePassHeard(readings.get(0))) {
       // Nothing else may be left where a hint rules the rest out.
+      probability *= 0.3;
+    }
+    if (orders.isTooFine(readings.get(0))) {
       probability *= 0.3;
     }
     double most = Math.max(2.0, MOST_CHANGES_PER_S * knownS);

@@ -1,6 +1,7 @@
 package org.whinograph.speed;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertNull;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.util.Arrays;
@@ -49,5 +50,55 @@ class HeldStretchesTest {
   @Test
   void aCombThatIsNeverElsewhereIsKept() {
     assertEquals(0, hidden(comb(59.98, 2e-5)));
+  }
+
+  private static final double LINE_HZ = 1.95;
+  private static final double FIXED_HZ = 391.0;
+
+  /** A comb at 385.8 Hz that goes over to 391 Hz, and a run of another speed after it. */
+  private static CombPath coastDown() {
+    double[] hz = new double[90];
+    boolean[] joined = new boolean[90];
+    Arrays.fill(joined, true);
+    Arrays.fill(hz, 0, 24, 385.8);
+    Arrays.fill(hz, 24, 45, FIXED_HZ);
+    Arrays.fill(hz, 45, 90, 1875.0);
+    joined[0] = false;
+    joined[45] = false;
+    double[] evidence = {4.0, 0.0, 0.0, 2.0, 0.0, 0.0, 0.0, 1.0};
+    return new CombPath(hz, joined, new double[90], 100.0, evidence, 1);
+  }
+
+  /** Peaks of such a fan; the line is clear in so many of ten frames. */
+  private static PeakList sound(int oftenFirst, int oftenLast) {
+    WhitenedFrames frames = new WhitenedFrames(LINE_HZ, 31);
+    for (int t = 0; t < 90; t++) {
+      int often = t < 24 || t >= 45 ? oftenLast : oftenFirst;
+      double fixed = t * 7 % 10 < often ? FIXED_HZ : 0.0;
+      double fan = t < 24 ? 4 * 385.8 : t < 45 ? 0.0 : 1875.0;
+      double twice = t < 24 ? 8 * 385.8 : 0.0;
+      frames.add(fixed, fan, twice);
+    }
+    return frames.peaks();
+  }
+
+  @Test
+  void aFaintLineThatGoesOnAtOtherTimesHoldsAStretch() {
+    double[] held = new HeldStretches(sound(6, 5), LINE_HZ).in(coastDown());
+    for (int t = 28; t < 41; t++) {
+      assertEquals(FIXED_HZ, held[t], 0.5, "frame " + t);
+    }
+    assertTrue(Double.isNaN(held[10]) && Double.isNaN(held[60]));
+  }
+
+  @Test
+  void aLineThatIsNowhereElseIsTheFans() {
+    assertNull(new HeldStretches(sound(10, 0), LINE_HZ).in(coastDown()));
+  }
+
+  @Test
+  void aLineIsTakenOutWhereItGoesOnBesideAComb() {
+    HeldStretches stretches = new HeldStretches(sound(9, 9), LINE_HZ);
+    assertEquals(List.of(FIXED_HZ), stretches.goingOn(coastDown(), List.of(FIXED_HZ, 1010.0)));
   }
 }

@@ -109,4 +109,15 @@ class OrderRanksTest {
     assertTrue(evidence.nats(4.0) > 15.0, evidence.nats(4.0) + " nat");
     assertTrue(evidence.nats(5.0) < 0.0);
   }
+
+  /** Orders 2, 4 and 6 of a shaft are 1, 2 and 3 of one twice as fast. */
+  @Test
+  void aCombThatIsHalfOfWhatIsHeardIsTooFine() {
+    double[][] even = {{2, 90, 1}, {4, 60, 1}, {6, 60, 1}};
+    double[][] whole = {{1, 90, 1}, {2, 60, 1}, {3, 60, 1}};
+    double[][] odd = {{2, 90, 1}, {4, 60, 1}, {6, 60, 1}, {1, 30, 1}};
+    assertTrue(new OrderRanks(new OrderEvidence(stack(even)), 0.0).isTooFine(1));
+    assertFalse(new OrderRanks(new OrderEvidence(stack(whole)), 0.0).isTooFine(2));
+    assertFalse(new OrderRanks(new OrderEvidence(stack(odd)), 0.0).isTooFine(1));
+  }
 }

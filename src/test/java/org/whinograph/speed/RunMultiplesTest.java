@@ -31,7 +31,7 @@ class RunMultiplesTest {
   }
 
   private static double factor(OrderPowers before, OrderPowers run) {
-    return RunMultiples.match(before, run).factor();
+    return RunMultiples.match(before, run, 1.0).factor();
   }
 
   @Test
@@ -61,7 +61,21 @@ class RunMultiplesTest {
   @Test
   void wholeMultiplesAreAnyCombsAndTellNoShaft() {
     OrderPowers before = run(1, 2, 3, 1.0 / 7, 12.0 / 7);
-    assertFalse(RunMultiples.match(before, run(1, 2, 3, 4)).isClear());
-    assertTrue(RunMultiples.match(before, run(1, 1.0 / 7, 12.0 / 7)).isClear());
+    assertFalse(RunMultiples.match(before, run(1, 2, 3, 4), 1.0).isClear());
+    assertTrue(RunMultiples.match(before, run(1, 1.0 / 7, 12.0 / 7), 1.0).isClear());
+  }
+
+  /** Three lines meet at twice the comb, two as they are: the speeds decide, or nothing does. */
+  @Test
+  void oneMoreLineLeavesTheMultipleOpen() {
+    OrderPowers before = run(1, 2, 2.0 / 37, 8.0 / 37);
+    OrderPowers twice = run(2, 2.0 / 37, 4.0 / 37, 16.0 / 37);
+    RunMultiples.Match open = RunMultiples.match(before, twice, 1.0);
+    assertEquals(1.0, open.factor());
+    assertTrue(open.isOpen());
+    RunMultiples.Match half = RunMultiples.match(before, twice, 0.6);
+    assertEquals(2.0, half.factor());
+    assertFalse(half.isOpen());
+    assertFalse(RunMultiples.match(before, run(1, 2, 2.0 / 37, 8.0 / 37), 0.6).isOpen());
   }
 }
