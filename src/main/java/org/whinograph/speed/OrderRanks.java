@@ -29,7 +29,7 @@ final class OrderRanks {
   private static final double STRANGE = 0.15;
 
   /**
-   * How probable a reading is whose strongest lines are every so-manieth order, where the comb is
+   * How probable a reading is whose strongest lines are multiples of one order, where the comb is
    * no whole order of the faster shaft with fewer blades that has the same lines (judgement).
    */
   private static final double TOO_FINE = 0.02;
@@ -108,8 +108,8 @@ final class OrderRanks {
   }
 
   /**
-   * Whether all lines of the shaft that are heard, the comb's own not among them, are every
-   * so-manieth order of it: then the shaft turns faster by as much.
+   * Whether all lines of the shaft that are heard, the comb's own not among them, are multiples of
+   * one order of it: then the shaft turns faster by as much.
    *
    * @param q which order of the shaft the comb's spacing is
    */

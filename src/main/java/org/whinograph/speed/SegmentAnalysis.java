@@ -314,14 +314,18 @@ final class SegmentAnalysis {
     }
     double lineHz = rate / longLength;
     List<Double> apart = FixedLines.apartFrom(longPeaks, lineHz, path.spacingHz());
-    apart.addAll(new HeldStretches(longPeaks, lineHz).goingOn(path, holding));
-    if (!visits(path, apart)) {
+    HeldStretches stretches = new HeldStretches(longPeaks, lineHz);
+    apart.addAll(stretches.goingOn(path, holding));
+    boolean[] visits = visits(path, apart);
+    if (visits == null) {
       return path;
     }
     standing.addAll(apart);
     FixedLines.mute(longPeaks, apart, 1.0 * lineHz);
     FixedLines.mute(shortPeaks, apart, 0.8 * rate / shortLength);
-    return search.search(longPeaks, shortPeaks).withoutShortRuns(SHORTEST_RUN);
+    return stretches.staysWithout(path, visits)
+        ? path
+        : search.search(longPeaks, shortPeaks).withoutShortRuns(SHORTEST_RUN);
   }
 
   /** The different lines of some frames [Hz]. */
