@@ -59,6 +59,9 @@ final class SegmentAnalysis {
   /** Multiples of a hum that are taken out where a path rests on it. */
   private static final int HUM_MULTIPLES = 8;
 
+  /** Foreign lines that are taken out of one comb. */
+  private static final int MOST_FOREIGN = 2;
+
   /** A second comb is sought only where so many strong peaks a frame are left. */
   private static final double LEAST_LEFT = 0.7;
 
@@ -202,55 +205,37 @@ final class SegmentAnalysis {
       return List.of();
     }
     List<Double> hum = FixedLines.hum(longPeaks, rate / longLength);
-    standing = new ArrayList<>(hum);
     faint = FixedLines.faintHum(longPeaks, rate / longLength);
     FixedLines.mute(longPeaks, hum, 0.6 * rate / longLength);
     FixedLines.mute(shortPeaks, hum, 0.8 * rate / shortLength);
-    CombPath path = search.search(longPeaks, shortPeaks).withoutShortRuns(SHORTEST_RUN);
-    List<Double> apart = FixedLines.apartFrom(longPeaks, rate / longLength, path.spacingHz());
-    if (visits(path, apart)) {
-      FixedLines.mute(longPeaks, apart, 1.0 * rate / longLength);
-      FixedLines.mute(shortPeaks, apart, 0.8 * rate / shortLength);
-      path = search.search(longPeaks, shortPeaks).withoutShortRuns(SHORTEST_RUN);
-    }
-    // While the comb stands still itself, nothing tells whose a line is.
-    if (path.movement() > LEAST_MOVEMENT) {
-      standing.addAll(apart);
-    }
-    HeldStretches stretches = new HeldStretches(longPeaks, rate / longLength);
-    double[] onHum = stretches.byHum(path);
-    if (onHum != null) {
-      for (int k = 1; k <= HUM_MULTIPLES; k++) {
-        mute(times(onHum, k));
-      }
-      path = search.search(longPeaks, shortPeaks).withoutShortRuns(SHORTEST_RUN);
-    }
-    double[] held = stretches.in(path);
-    if (held != null) {
-      mute(held);
-      path = search.search(longPeaks, shortPeaks).withoutShortRuns(SHORTEST_RUN);
-      standing.addAll(FixedLines.apartFrom(longPeaks, rate / longLength, path.spacingHz()));
-    }
-    List<CombPath> paths = new ArrayList<>();
+    List<Followed> found = new ArrayList<>();
+    List<Double> others = new ArrayList<>();
     boolean lone = true;
+    Followed next = follow(hum, lone);
     left.clear();
-    while (path.score() >= LEAST_SCORE && path.framesOn() >= SHORTEST_RUN) {
-      paths.add(path);
+    while (next.path().score() >= LEAST_SCORE && next.path().framesOn() >= SHORTEST_RUN) {
+      CombPath path = next.path();
+      found.add(next);
       search.mute(path, longPeaks, shortPeaks);
       // Whether one line that stands still is told depends on what else there is.
       lone &= isLone(path);
+      if (isLone(path)) {
+        others.add(path.medianHz());
+      }
       int tries = lone ? TRIES_WHILE_LONE : TRIES;
       // Beside a comb that moves only another comb matters.
       int strong = moves(path) ? strongPeaksOffOneLine() : strongPeaksLeft();
-      if (paths.size() >= tries || !(lone || strong > LEAST_LEFT * frames)) {
+      if (found.size() >= tries || !(lone || strong > LEAST_LEFT * frames)) {
         break;
       }
-      path = search.search(longPeaks, shortPeaks).withoutShortRuns(SHORTEST_RUN);
-      if (path.score() < LEAST_SCORE && path.score() > LEAST_LEFT_SCORE) {
-        left.add(path.medianHz());
+      next = follow(hum, lone);
+      double score = next.path().score();
+      if (score < LEAST_SCORE && score > LEAST_LEFT_SCORE) {
+        left.add(next.path().medianHz());
       }
     }
-    List<CombPath> all = List.copyOf(paths);
+    List<CombPath> all = found.stream().map(Followed::path).toList();
+    List<CombPath> paths = new ArrayList<>(all);
     paths.removeIf(each -> isMixture(each, all));
     paths.sort((a, b) -> Double.compare(worth(b), worth(a)));
     // Lines that stand still may have more evidence than a faint fan: then how each comb moves
@@ -260,6 +245,7 @@ final class SegmentAnalysis {
     for (CombPath each : paths) {
       boolean first = result.isEmpty();
       if (first || open || each.isComb()) {
+        standing = standingBeside(each, found);
         result.add(refined(audio, each, open || (first && lookForWander)));
       }
     }
@@ -273,7 +259,12 @@ final class SegmentAnalysis {
         result.remove(i);
       }
     }
+    standing = new ArrayList<>(hum);
     if (!result.isEmpty()) {
+      standing = standingBeside(result.get(0).path(), found);
+      List<Double> beside = new ArrayList<>(standing);
+      beside.addAll(others);
+      beside.remove(result.get(0).path().medianHz());
       result.set(0, sharpest(audio, result.get(0)));
       Comb chief = result.get(0);
       boolean glides =
@@ -283,13 +274,94 @@ final class SegmentAnalysis {
               chief.deviation(),
               chief.path().joined(),
               chief.path().harmonicEvidence(),
-              standing);
+              beside);
       if (glides) {
         result.set(0, chief.gliding());
       }
       HeldStretches.hideOnHum(result.get(0), hum);
     }
     return result;
+  }
+
+  /**
+   * A path and the lines beside it that stand still while it moves.
+   *
+   * @param path the path
+   * @param standing those lines, the hum's too [Hz]
+   */
+  private record Followed(CombPath path, List<Double> standing) {}
+
+  private static List<Double> standingBeside(CombPath path, List<Followed> found) {
+    for (Followed each : found) {
+      if (each.path().equals(path)) {
+        return each.standing();
+      }
+    }
+    return List.of();
+  }
+
+  private CombPath searched() {
+    return search.search(longPeaks, shortPeaks).withoutShortRuns(SHORTEST_RUN);
+  }
+
+  /**
+   * The strongest comb that is left, once the fixed lines that it visited are taken out.
+   *
+   * @param hum lines of the hum [Hz]
+   * @param lone whether nothing but single lines was found before: what is found beside a comb may
+   *     be a second fan, whose lines fix nothing
+   */
+  private Followed follow(List<Double> hum, boolean lone) {
+    double lineHz = rate / longLength;
+    CombPath path = searched();
+    List<Double> stands = new ArrayList<>(hum);
+    if (path.score() < LEAST_SCORE || !lone) {
+      return new Followed(path, stands);
+    }
+    List<Double> apart = FixedLines.apartFrom(longPeaks, lineHz, path.spacingHz());
+    if (visits(path, apart)) {
+      mute(apart);
+      path = searched();
+    }
+    // While the comb stands still itself, nothing tells whose a line is.
+    if (path.movement() > LEAST_MOVEMENT) {
+      stands.addAll(apart);
+    }
+    HeldStretches stretches = new HeldStretches(longPeaks, lineHz);
+    double[] onHum = stretches.byHum(path);
+    if (onHum != null) {
+      for (int k = 1; k <= HUM_MULTIPLES; k++) {
+        mute(times(onHum, k));
+      }
+      path = searched();
+    }
+    double[] held = stretches.in(path);
+    if (held != null) {
+      mute(held);
+      path = searched();
+      stands.addAll(FixedLines.apartFrom(longPeaks, lineHz, path.spacingHz()));
+    }
+    TunedLines tuned = new TunedLines(longPeaks, lineHz);
+    VisitedLines visited = new VisitedLines(longPeaks, lineHz);
+    for (int i = 0; i < MOST_FOREIGN; i++) {
+      List<Double> foreign = visited.of(path);
+      double untuned = tuned.foreign(path);
+      if (!Double.isNaN(untuned)) {
+        foreign.add(untuned);
+      }
+      if (foreign.isEmpty()) {
+        break;
+      }
+      mute(foreign);
+      path = searched();
+    }
+    path = tuned.settled(path);
+    return new Followed(path, stands);
+  }
+
+  private void mute(List<Double> lines) {
+    FixedLines.mute(longPeaks, lines, 1.0 * rate / longLength);
+    FixedLines.mute(shortPeaks, lines, 0.8 * rate / shortLength);
   }
 
   /** The comb by the line of its shaft that tells the speed most sharply. */
