@@ -4,6 +4,7 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import org.whinograph.signal.PowerTransform;
+import org.whinograph.speed.CombFollower.Followed;
 
 /**
  * One segment of a recording from samples to combs: peaks of whitened spectra, the hum taken out,
@@ -12,14 +13,6 @@ import org.whinograph.signal.PowerTransform;
  * <p>Not safe for use by several threads.
  */
 final class SegmentAnalysis {
-  /**
-   * A run of frames shorter than this is no rotor: it could not have got there so fast [frames].
-   */
-  private static final int SHORTEST_RUN = 12;
-
-  /** Evidence that a path must have in all to count [nat]. */
-  private static final double LEAST_SCORE = 40.0;
-
   /** Evidence from which on a second path casts doubt on a first that is but one line [nat]. */
   private static final double LEAST_LEFT_SCORE = 20.0;
 
@@ -46,15 +39,6 @@ final class SegmentAnalysis {
 
   /** The same while nothing but single lines that stand still is found. */
   private static final int TRIES_WHILE_LONE = 4;
-
-  /** Relative movement of a comb from which on lines that stand still are told from it [1]. */
-  private static final double LEAST_MOVEMENT = 0.01;
-
-  /** A path of more leaps and steps isn't one rotor's motion (judgement). */
-  private static final int MOST_CHANGES = 2;
-
-  /** Multiples of a hum that are taken out where a path rests on it. */
-  private static final int HUM_MULTIPLES = 8;
 
   /** A second comb is sought only where so many strong peaks a frame are left. */
   private static final double LEAST_LEFT = 0.7;
@@ -195,75 +179,54 @@ final class SegmentAnalysis {
   List<Comb> combs(float[] audio, int samples, boolean lookForWander) {
     int frames = framesIn(samples);
     collectPeaks(audio, frames);
-    if (frames < SHORTEST_RUN) {
+    if (frames < CombFollower.SHORTEST_RUN) {
       return List.of();
     }
-    List<Double> hum = FixedLines.hum(longPeaks, rate / longLength);
-    standing = new ArrayList<>(hum);
-    faint = FixedLines.faintHum(longPeaks, rate / longLength);
-    FixedLines.mute(longPeaks, hum, 0.6 * rate / longLength);
-    FixedLines.mute(shortPeaks, hum, 0.8 * rate / shortLength);
-    CombPath path = search.search(longPeaks, shortPeaks).withoutShortRuns(SHORTEST_RUN);
-    List<Double> apart = FixedLines.apartFrom(longPeaks, rate / longLength, path.spacingHz());
-    HeldStretches stretches = new HeldStretches(longPeaks, rate / longLength);
-    boolean[] visits = visits(path, apart);
-    if (visits != null) {
-      FixedLines.mute(longPeaks, apart, 1.0 * rate / longLength);
-      FixedLines.mute(shortPeaks, apart, 0.8 * rate / shortLength);
-      if (!stretches.staysWithout(path, visits)) {
-        path = search.search(longPeaks, shortPeaks).withoutShortRuns(SHORTEST_RUN);
-      }
-    }
-    // While the comb stands still itself, nothing tells whose a line is.
-    if (path.movement() > LEAST_MOVEMENT) {
-      standing.addAll(apart);
-    }
-    double[] onHum = stretches.byHum(path);
-    if (onHum != null) {
-      for (int k = 1; k <= HUM_MULTIPLES; k++) {
-        mute(times(onHum, k));
-      }
-      path = search.search(longPeaks, shortPeaks).withoutShortRuns(SHORTEST_RUN);
-    }
-    double[] held = stretches.in(path);
-    if (held != null) {
-      mute(held);
-      path = search.search(longPeaks, shortPeaks).withoutShortRuns(SHORTEST_RUN);
-      standing.addAll(FixedLines.apartFrom(longPeaks, rate / longLength, path.spacingHz()));
-    }
-    List<Double> holding = lines(held);
-    path = offStanding(path, holding);
-    List<CombPath> paths = new ArrayList<>();
+    double lineHz = rate / longLength;
+    List<Double> hum = FixedLines.hum(longPeaks, lineHz);
+    faint = FixedLines.faintHum(longPeaks, lineHz);
+    CombFollower follower =
+        new CombFollower(search, longPeaks, lineHz, shortPeaks, rate / shortLength);
+    follower.takeOut(hum);
+    List<Followed> found = new ArrayList<>();
+    List<Double> others = new ArrayList<>();
     boolean lone = true;
+    Followed next = follower.follow();
     left.clear();
-    while (path.score() >= LEAST_SCORE && path.framesOn() >= SHORTEST_RUN) {
-      paths.add(path);
+    while (next.counts()) {
+      CombPath path = next.path();
+      found.add(next);
       search.mute(path, longPeaks, shortPeaks);
       // Whether one line that stands still is told depends on what else there is.
       lone &= isLone(path);
+      if (isLone(path)) {
+        others.add(path.medianHz());
+      }
       int tries = lone ? TRIES_WHILE_LONE : TRIES;
       // Beside a comb that moves only another comb matters.
-      StrongPeaks peaks = new StrongPeaks(longPeaks, rate / longLength, highestHz);
-      int strong = moves(path) ? peaks.leftBeside(path.spacingHz()) : peaks.left();
-      if (paths.size() >= tries || !(lone || strong > LEAST_LEFT * frames)) {
+      StrongPeaks peaks = new StrongPeaks(longPeaks, lineHz, highestHz);
+      int strong = CombFollower.moves(path) ? peaks.leftBeside(path.spacingHz()) : peaks.left();
+      if (found.size() >= tries || !(lone || strong > LEAST_LEFT * frames)) {
         break;
       }
-      path = search.search(longPeaks, shortPeaks).withoutShortRuns(SHORTEST_RUN);
-      path = lone ? offStanding(path, holding) : path;
-      if (path.score() < LEAST_SCORE && path.score() > LEAST_LEFT_SCORE) {
-        left.add(path.medianHz());
+      next = lone ? follower.follow() : follower.search();
+      double score = next.path().score();
+      if (score < CombFollower.LEAST_SCORE && score > LEAST_LEFT_SCORE) {
+        left.add(next.path().medianHz());
       }
     }
-    List<CombPath> all = List.copyOf(paths);
+    List<CombPath> all = found.stream().map(Followed::path).toList();
+    List<CombPath> paths = new ArrayList<>(all);
     paths.removeIf(each -> isMixture(each, all));
     paths.sort((a, b) -> Double.compare(worth(b), worth(a)));
     // Lines that stand still may have more evidence than a faint fan: then how each comb moves
     // decides, in every segment alike.
-    boolean open = paths.size() > 1 && !moves(paths.get(0));
+    boolean open = paths.size() > 1 && !CombFollower.moves(paths.get(0));
     List<Comb> result = new ArrayList<>();
     for (CombPath each : paths) {
       boolean first = result.isEmpty();
       if (first || open || each.isComb()) {
+        standing = standingBeside(each, found);
         result.add(refined(audio, each, open || (first && lookForWander)));
       }
     }
@@ -277,10 +240,14 @@ final class SegmentAnalysis {
         result.remove(i);
       }
     }
+    standing = hum;
     if (!result.isEmpty()) {
       CombPath told = result.get(0).path();
-      if (moves(told)) {
-        double lineHz = rate / longLength;
+      standing = standingBeside(told, found);
+      List<Double> beside = new ArrayList<>(standing);
+      beside.addAll(others);
+      beside.remove(told.medianHz());
+      if (CombFollower.moves(told)) {
         faint.addAll(FixedLines.humBeyond(longPeaks, lineHz, faint, told));
       }
       result.set(0, sharpest(audio, result.get(0)));
@@ -292,7 +259,7 @@ final class SegmentAnalysis {
               chief.deviation(),
               chief.path().joined(),
               chief.path().harmonicEvidence(),
-              standing);
+              beside);
       if (glides) {
         result.set(0, chief.gliding());
       }
@@ -301,38 +268,12 @@ final class SegmentAnalysis {
     return result;
   }
 
-  /**
-   * The path as it is found without a line that goes on while it is elsewhere, if it rests on one
-   * at other times.
-   *
-   * @param holding lines that held an earlier path and were taken out there [Hz]
-   */
-  private CombPath offStanding(CombPath path, List<Double> holding) {
-    // What leaps to and fro is a mixture of machines, whose lines stay apart from each other.
-    if (!moves(path) || path.changes() > MOST_CHANGES) {
-      return path;
-    }
-    double lineHz = rate / longLength;
-    List<Double> apart = FixedLines.apartFrom(longPeaks, lineHz, path.spacingHz());
-    HeldStretches stretches = new HeldStretches(longPeaks, lineHz);
-    apart.addAll(stretches.goingOn(path, holding));
-    boolean[] visits = visits(path, apart);
-    if (visits == null) {
-      return path;
-    }
-    standing.addAll(apart);
-    FixedLines.mute(longPeaks, apart, 1.0 * lineHz);
-    FixedLines.mute(shortPeaks, apart, 0.8 * rate / shortLength);
-    return stretches.staysWithout(path, visits)
-        ? path
-        : search.search(longPeaks, shortPeaks).withoutShortRuns(SHORTEST_RUN);
-  }
-
-  /** The different lines of some frames [Hz]. */
-  private static List<Double> lines(double[] hz) {
-    return hz == null
-        ? List.of()
-        : Arrays.stream(hz).filter(each -> !Double.isNaN(each)).distinct().boxed().toList();
+  private static List<Double> standingBeside(CombPath path, List<Followed> found) {
+    return found.stream()
+        .filter(each -> each.path().equals(path))
+        .findFirst()
+        .map(Followed::standing)
+        .orElse(List.of());
   }
 
   /** The comb by the line of its shaft that tells the speed most sharply. */
@@ -366,36 +307,6 @@ final class SegmentAnalysis {
         hz, path.joined(), path.confidence(), path.score(), evidence, path.changes());
   }
 
-  private static double[] times(double[] hz, int factor) {
-    return Arrays.stream(hz).map(each -> factor * each).toArray();
-  }
-
-  /** Mutes a line in the frames for which it is given. */
-  private void mute(double[] lineHz) {
-    for (int t = 0; t < lineHz.length; t++) {
-      FixedLines.mute(longPeaks, t, lineHz[t], 1.0 * rate / longLength);
-      for (int s = 4 * t; s < 4 * t + 4; s++) {
-        FixedLines.mute(shortPeaks, s, lineHz[t], 0.8 * rate / shortLength);
-      }
-    }
-  }
-
-  /** The frames in which a multiple of a path lies on one of the given lines, null without any. */
-  private boolean[] visits(CombPath path, List<Double> lines) {
-    boolean[] result = new boolean[path.spacingHz().length];
-    boolean any = false;
-    for (double hz : lines) {
-      double allowed = Math.max(rate / longLength, 0.6 * CombSearch.CELL_WIDTH * hz);
-      for (int t = 0; t < result.length; t++) {
-        double spacing = path.spacingHz()[t];
-        double ratio = hz / spacing;
-        result[t] |= Math.abs(ratio - Math.rint(ratio)) * spacing < allowed && ratio > 0.5;
-        any |= result[t];
-      }
-    }
-    return any ? result : null;
-  }
-
   /**
    * What moves is a machine; what stands still may be anything, and one line of that least of all
    * unless it suits what is known.
@@ -405,11 +316,11 @@ final class SegmentAnalysis {
       double suits = hints.taggedHz() == null ? hints.suits(path.medianHz()) : 1.0;
       return path.score() / 3.0 * Math.min(3.0, suits);
     }
-    return moves(path) ? 3.0 * path.score() : path.score();
+    return CombFollower.moves(path) ? 3.0 * path.score() : path.score();
   }
 
   private double worth(Comb comb) {
-    boolean wanders = comb.motion() != CombMotion.STANDS && !moves(comb.path());
+    boolean wanders = comb.motion() != CombMotion.STANDS && !CombFollower.moves(comb.path());
     return wanders ? 3.0 * comb.path().score() : worth(comb.path());
   }
 
@@ -420,19 +331,16 @@ final class SegmentAnalysis {
   private static boolean isMixture(CombPath path, List<CombPath> all) {
     boolean mixture = false;
     for (CombPath comb : all) {
-      boolean unbroken = comb.changes() <= MOST_CHANGES && comb.isComb();
-      mixture |= unbroken && comb.score() > path.score() && path.changes() > MOST_CHANGES;
+      boolean unbroken = comb.changes() <= CombFollower.MOST_CHANGES && comb.isComb();
+      mixture |=
+          unbroken && comb.score() > path.score() && path.changes() > CombFollower.MOST_CHANGES;
     }
     return mixture;
   }
 
   /** Whether a path is one line that stands still. */
   private static boolean isLone(CombPath path) {
-    return !path.isComb() && !moves(path);
-  }
-
-  private static boolean moves(CombPath path) {
-    return path.movement() > LEAST_MOVEMENT && path.framesOn() > 40;
+    return !path.isComb() && !CombFollower.moves(path);
   }
 
   private void collectPeaks(float[] audio, int frames) {
