@@ -65,7 +65,7 @@ public final class FollowingSpectrum implements SampleSink {
   private static final int GEAR_REACH = BINS_PER_GEAR / 2 + 1;
 
   /** Values between two looks at the speed. */
-  private static final int STRIDE = 16;
+  private static final int STRIDE = 32;
 
   /** The same while nothing is read. */
   private static final int RESTING_STRIDE = 1024;
