@@ -104,31 +104,14 @@ final class CombRefiner {
       boolean lookForWander,
       Refined out) {
     int frames = to - from;
-    double[] logHz = new double[frames];
-    for (int i = 0; i < frames; i++) {
-      logHz[i] = Math.log(coarseHz[from + i]);
-    }
-    double[] weights = new double[frames];
-    Arrays.fill(weights, 1.0);
-    logHz = LocalLines.smoothed(logHz, weights, 0.7);
-    double top = 0.0;
-    for (double value : logHz) {
-      top = Math.max(top, Math.exp(value));
-    }
-    int[] orders = strongest(harmonicEvidence, top);
+    double[] logHz = coarse(coarseHz, from, to);
+    int[] orders = strongest(harmonicEvidence, Math.exp(Arrays.stream(logHz).max().orElseThrow()));
     int blocks = frames * Baseband.BLOCKS_PER_FRAME;
     Baseband baseband = new Baseband(rate, hop, orders, blocks);
     baseband.fill(audio, logHz, from, mixer);
     double[][] noise = baseband.noise(frames);
     leaveOutCrossings(logHz, orders, standing, noise);
-    Estimates quick = new Estimates(frames, orders.length);
-    baseband.turnTo(logHz, logHz);
-    for (int i = 0; i < frames; i++) {
-      double hz = Math.exp(logHz[i]);
-      double reach = Math.max(0.02, 2.0 / hz);
-      double trust = Math.max(0.004, 0.5 / hz);
-      baseband.estimate(i, QUICK_WINDOW, reach, trust, noise, logHz, quick);
-    }
+    Estimates quick = quick(baseband, logHz, noise);
     // Where the coarse path lags, as at the corner of a ramp, the quick windows lead on.
     double[] quickCentre = LocalLines.smoothed(quick.value, quick.precision(), 0.8);
     Estimates onCoarse = baseband.estimates(Baseband.WINDOWS[0], logHz, logHz, noise, 0.0);
@@ -149,16 +132,7 @@ final class CombRefiner {
       Estimates longer =
           baseband.estimates(Baseband.WINDOWS[level], logHz, centre, noise, 0.6 / previousS);
       double[] gain = coherence(previous, longer.powers, orders, Baseband.WINDOWS[level]);
-      boolean any = false;
-      for (int i = 0; i < frames; i++) {
-        open[i] &= gain[i] > LEAST_COHERENCE;
-        if (open[i]) {
-          any = true;
-          kept.take(longer, i);
-          keptLevel[i] = level;
-        }
-      }
-      if (!any) {
+      if (!takeCoherent(kept, longer, gain, open, keptLevel, level)) {
         break;
       }
       previous = longer.powers;
@@ -179,31 +153,99 @@ final class CombRefiner {
     List<Estimates> quicker = shorter.subList(0, Math.min(3, shorter.size()));
     MissedMotion missed =
         new MissedMotion(quicker, kept, keptLevel, orders[0] * Math.exp(logHz[frames / 2]));
-    double[] spread = new double[frames];
-    double[] usual = new double[frames];
-    for (int i = 0; i < frames; i++) {
-      double bend = BEND_SHARE * bend(kept.value, i);
-      spread[i] = missed.ofFrame(i, kept.variance[i] + bend * bend);
-      usual[i] = missed.usual(i);
+    double[] usual = usual(missed, frames);
+    double[] spread = spread(missed, kept);
+    takeQuick(kept, quick, usual, orders.length, keptLevel, spread);
+    write(kept, keptLevel, spread, orders.length, from, out);
+    return motion;
+  }
+
+  /** The coarse spacing of a run, smoothed [ln Hz]. */
+  private static double[] coarse(double[] coarseHz, int from, int to) {
+    double[] logHz = new double[to - from];
+    for (int i = 0; i < logHz.length; i++) {
+      logHz[i] = Math.log(coarseHz[from + i]);
     }
+    double[] weights = new double[logHz.length];
+    Arrays.fill(weights, 1.0);
+    return LocalLines.smoothed(logHz, weights, 0.7);
+  }
+
+  /** What the quickest windows say along the coarse spacing. */
+  private static Estimates quick(Baseband baseband, double[] logHz, double[][] noise) {
+    Estimates quick = new Estimates(logHz.length, noise.length);
+    baseband.turnTo(logHz, logHz);
+    for (int i = 0; i < logHz.length; i++) {
+      double hz = Math.exp(logHz[i]);
+      double reach = Math.max(0.02, 2.0 / hz);
+      double trust = Math.max(0.004, 0.5 / hz);
+      baseband.estimate(i, QUICK_WINDOW, reach, trust, noise, logHz, quick);
+    }
+    return quick;
+  }
+
+  /** Takes longer windows where they still are coherent; whether they are anywhere. */
+  private static boolean takeCoherent(
+      Estimates kept, Estimates longer, double[] gain, boolean[] open, int[] keptLevel, int level) {
+    boolean any = false;
+    for (int i = 0; i < open.length; i++) {
+      open[i] &= gain[i] > LEAST_COHERENCE;
+      if (open[i]) {
+        any = true;
+        kept.take(longer, i);
+        keptLevel[i] = level;
+      }
+    }
+    return any;
+  }
+
+  private static double[] usual(MissedMotion missed, int frames) {
+    double[] result = new double[frames];
     for (int i = 0; i < frames; i++) {
+      result[i] = missed.usual(i);
+    }
+    return result;
+  }
+
+  /** Variance of the mean over each frame about what was kept. */
+  private static double[] spread(MissedMotion missed, Estimates kept) {
+    double[] result = new double[kept.value.length];
+    for (int i = 0; i < result.length; i++) {
+      double bend = BEND_SHARE * bend(kept.value, i);
+      result[i] = missed.ofFrame(i, kept.variance[i] + bend * bend);
+    }
+    return result;
+  }
+
+  /** Takes the quickest windows where they clearly say something else. */
+  private static void takeQuick(
+      Estimates kept,
+      Estimates quick,
+      double[] usual,
+      int orders,
+      int[] keptLevel,
+      double[] spread) {
+    for (int i = 0; i < keptLevel.length; i++) {
       double off = quick.value[i] - kept.value[i];
       double allowed = quick.variance[i] + kept.variance[i] + usual[i];
-      boolean clear = quick.strength[i] - orders.length > CLEAR_RATIO;
+      boolean clear = quick.strength[i] - orders > CLEAR_RATIO;
       if (clear && off * off > DISAGREEMENT * DISAGREEMENT * allowed) {
         kept.take(quick, i);
         keptLevel[i] = -1;
         spread[i] = quick.variance[i] + usual[i];
       }
     }
-    for (int i = 0; i < frames; i++) {
+  }
+
+  private void write(
+      Estimates kept, int[] keptLevel, double[] spread, int orders, int from, Refined out) {
+    for (int i = 0; i < keptLevel.length; i++) {
       out.hz[from + i] = Math.exp(kept.value[i]);
       out.deviation[from + i] = Math.sqrt(spread[i]);
-      out.strength[from + i] = kept.strength[i] - orders.length;
+      out.strength[from + i] = kept.strength[i] - orders;
       out.windowS[from + i] =
           (keptLevel[i] < 0 ? QUICK_WINDOW : Baseband.WINDOWS[keptLevel[i]]) * block / rate;
     }
-    return motion;
   }
 
   /** Takes what is stronger where the shortest windows are kept. */
