@@ -41,15 +41,7 @@ final class MatrixTransform {
     this.turnRe = new float[rows][batch * columns];
     this.turnIm = new float[rows][batch * columns];
     for (int k = 0; k < rows; k++) {
-      for (int c = 0; c < columns; c++) {
-        double angle = 2.0 * Math.PI * k * c / length;
-        turnRe[k][c] = (float) Math.cos(angle);
-        turnIm[k][c] = (float) -Math.sin(angle);
-      }
-      for (int b = 1; b < batch; b++) {
-        System.arraycopy(turnRe[k], 0, turnRe[k], b * columns, columns);
-        System.arraycopy(turnIm[k], 0, turnIm[k], b * columns, columns);
-      }
+      Rows.turns(1.0, 2.0 * Math.PI * k / length, 0, columns, turnRe[k], turnIm[k]);
     }
   }
 

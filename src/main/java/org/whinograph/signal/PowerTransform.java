@@ -37,6 +37,8 @@ public final class PowerTransform {
   private final float[][] rightRe;
   private final float[][] rightIm;
 
+  private final float[][][] parts;
+
   /** Imaginary parts of the two rows that are their own mirrors. */
   private final float[][] ownIm;
 
@@ -85,14 +87,11 @@ public final class PowerTransform {
     for (int k = 0; k < kept; k++) {
       // A row and its mirror add up to twice what is wanted.
       double scale = 2 * k % rows == 0 ? 1.0 : 0.5;
-      for (int i = 0; i < batch * half; i++) {
-        double angle = 2.0 * Math.PI * k / length;
-        leftTurnRe[k][i] = (float) (scale * Math.cos(angle * (i % half)));
-        leftTurnIm[k][i] = (float) (-scale * Math.sin(angle * (i % half)));
-        rightTurnRe[k][i] = (float) (scale * Math.cos(angle * (i % half + half)));
-        rightTurnIm[k][i] = (float) (-scale * Math.sin(angle * (i % half + half)));
-      }
+      double angle = 2.0 * Math.PI * k / length;
+      Rows.turns(scale, angle, 0, half, leftTurnRe[k], leftTurnIm[k]);
+      Rows.turns(scale, angle, half, half, rightTurnRe[k], rightTurnIm[k]);
     }
+    this.parts = new float[][][] {leftRe, leftIm, rightRe, rightIm};
     this.acrossRe = new float[columns][batch * kept];
     this.acrossIm = new float[columns][batch * kept];
   }
@@ -132,10 +131,9 @@ public final class PowerTransform {
     }
     down.forward(re, im, batch * columns / 2);
     separate();
-    transpose(leftRe, acrossRe, 0);
-    transpose(leftIm, acrossIm, 0);
-    transpose(rightRe, acrossRe, columns / 2);
-    transpose(rightIm, acrossIm, columns / 2);
+    for (int part = 0; part < parts.length; part++) {
+      transpose(parts[part], part % 2 == 0 ? acrossRe : acrossIm, part / 2 * columns / 2);
+    }
     across.forward(acrossRe, acrossIm, batch * kept);
     for (int j = 0; j < columns; j++) {
       square(acrossRe[j], acrossIm[j], batch * kept);

@@ -4,6 +4,28 @@ package org.whinograph.signal;
 final class Rows {
   private Rows() {}
 
+  /**
+   * Factors to turn values with, s e^(−iαc) for columns c from the first on, over again to the end
+   * of the rows.
+   *
+   * @param scale s
+   * @param angle α [rad]
+   * @param first first column
+   * @param count number of columns
+   * @param re where real parts go
+   * @param im where imaginary parts go
+   */
+  static void turns(double scale, double angle, int first, int count, float[] re, float[] im) {
+    for (int i = 0; i < count; i++) {
+      re[i] = (float) (scale * Math.cos(angle * (first + i)));
+      im[i] = (float) (-scale * Math.sin(angle * (first + i)));
+    }
+    for (int at = count; at < re.length; at += count) {
+      System.arraycopy(re, 0, re, at, count);
+      System.arraycopy(im, 0, im, at, count);
+    }
+  }
+
   /** Multiplies complex values by others. */
   static void turn(float[] re, float[] im, float[] turnRe, float[] turnIm, int count) {
     for (int i = 0; i < count; i++) {

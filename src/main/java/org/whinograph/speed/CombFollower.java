@@ -46,7 +46,9 @@ final class CombFollower {
   private final double longLineHz;
   private final double shortLineHz;
   private final HeldStretches stretches;
-  private List<Double> hum = List.of();
+
+  /** Lines that were known to stand still beforehand [Hz]. */
+  private final List<Double> known = new ArrayList<>();
 
   /** Lines that held a path and were taken out there [Hz]. */
   private final List<Double> holding = new ArrayList<>();
@@ -93,9 +95,19 @@ final class CombFollower {
    * @param lines its lines [Hz]
    */
   void takeOut(List<Double> lines) {
-    hum = lines;
-    FixedLines.mute(longPeaks, hum, HUM_REACH_LINES * longLineHz);
-    FixedLines.mute(shortPeaks, hum, SHORT_REACH_LINES * shortLineHz);
+    known.addAll(lines);
+    FixedLines.mute(longPeaks, lines, HUM_REACH_LINES * longLineHz);
+    FixedLines.mute(shortPeaks, lines, SHORT_REACH_LINES * shortLineHz);
+  }
+
+  /**
+   * Takes single lines out that are known to be no comb's.
+   *
+   * @param lines the lines [Hz]
+   */
+  void leaveOut(List<Double> lines) {
+    known.addAll(lines);
+    mute(lines);
   }
 
   /** Whether a path moves. */
@@ -105,7 +117,7 @@ final class CombFollower {
 
   /** The strongest path that is left, as the search leaves it. */
   Followed search() {
-    return new Followed(searched(), new ArrayList<>(hum));
+    return new Followed(searched(), new ArrayList<>(known));
   }
 
   /**
@@ -115,7 +127,7 @@ final class CombFollower {
    */
   Followed follow() {
     CombPath path = searched();
-    List<Double> stands = new ArrayList<>(hum);
+    List<Double> stands = new ArrayList<>(known);
     if (path.score() < LEAST_SCORE) {
       return new Followed(path, stands);
     }

@@ -2,6 +2,7 @@ package org.whinograph.speed;
 
 import java.util.Arrays;
 import java.util.List;
+import org.whinograph.signal.Quantile;
 
 /**
  * How a comb moves. A rotor's does all the time: the lines of a shaft move together, by jitter, by
@@ -143,8 +144,7 @@ enum CombMotion {
       double off = value[from + apart] - value[from];
       squares[i] = off * off / (variance[from + apart] + variance[from]);
     }
-    Arrays.sort(squares);
-    return squares[squares.length / 4] / QUARTILE;
+    return Quantile.ranked(squares, squares.length, squares.length / 4) / QUARTILE;
   }
 
   private static double meanDifference(double[] a, double[] b, int[] starts) {
@@ -173,12 +173,11 @@ enum CombMotion {
 
   /** Three times the median of the differences: one beyond must not decide. */
   private static double usual(double[] value, int[] starts, int apart) {
-    double[] sorted = new double[starts.length];
-    for (int i = 0; i < sorted.length; i++) {
-      sorted[i] = Math.abs(value[starts[i] + apart] - value[starts[i]]);
+    double[] steps = new double[starts.length];
+    for (int i = 0; i < steps.length; i++) {
+      steps[i] = Math.abs(value[starts[i] + apart] - value[starts[i]]);
     }
-    Arrays.sort(sorted);
-    return 3.0 * sorted[sorted.length / 2];
+    return 3.0 * Quantile.median(steps, steps.length);
   }
 
   private static double clipped(double x, double greatest) {

@@ -1,6 +1,7 @@
 package org.whinograph.speed;
 
 import java.util.Arrays;
+import org.whinograph.signal.Quantile;
 
 /**
  * One comb followed through a segment, as the search leaves it: coarse, frame by frame.
@@ -102,18 +103,22 @@ record CombPath(
 
   /** Ratio of the 95th to the 5th percentile of the spacing, less 1: how far it moves [1]. */
   double movement() {
-    double[] known = sorted();
+    double[] known = known();
     int n = known.length;
-    return n == 0 ? 0.0 : known[(int) (0.95 * (n - 1))] / known[(int) (0.05 * (n - 1))] - 1.0;
+    return n == 0
+        ? 0.0
+        : Quantile.ranked(known, n, (int) (0.95 * (n - 1)))
+                / Quantile.ranked(known, n, (int) (0.05 * (n - 1)))
+            - 1.0;
   }
 
   /** Median of the spacing [Hz], NaN if there is none. */
   double medianHz() {
-    double[] known = sorted();
-    return known.length == 0 ? Double.NaN : known[known.length / 2];
+    double[] known = known();
+    return known.length == 0 ? Double.NaN : Quantile.median(known, known.length);
   }
 
-  private double[] sorted() {
+  private double[] known() {
     double[] known = new double[framesOn()];
     int n = 0;
     for (double value : spacingHz) {
@@ -121,7 +126,6 @@ record CombPath(
         known[n++] = value;
       }
     }
-    Arrays.sort(known);
     return known;
   }
 

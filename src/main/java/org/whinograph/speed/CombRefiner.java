@@ -3,6 +3,7 @@ package org.whinograph.speed;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import org.whinograph.signal.Quantile;
 
 /**
  * Sharpens a coarse path. The harmonics that carry evidence are brought down to zero frequency by
@@ -263,9 +264,8 @@ final class CombRefiner {
    */
   private boolean wanders(
       Baseband baseband, double[] logHz, Estimates kept, int[] keptLevel, double[][] noise) {
-    int[] sorted = keptLevel.clone();
-    Arrays.sort(sorted);
-    int window = Baseband.WINDOWS[Math.max(0, sorted[sorted.length / 2])];
+    double[] levels = Arrays.stream(keptLevel).asDoubleStream().toArray();
+    int window = Baseband.WINDOWS[(int) Math.max(0.0, Quantile.median(levels, levels.length))];
     int apart = window / Baseband.BLOCKS_PER_FRAME;
     // Hardly any of what the comb as a whole did may be put into a line that stands still.
     double[] even = new double[logHz.length];

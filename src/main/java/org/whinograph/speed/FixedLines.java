@@ -1,6 +1,7 @@
 package org.whinograph.speed;
 
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.List;
 import java.util.function.IntPredicate;
 
@@ -176,6 +177,55 @@ final class FixedLines {
       least = Math.min(least, chance + FAINT_DEVIATIONS * Math.sqrt(chance + 1.0));
     }
     return frames >= LEAST_APART && present > least && Math.abs(sum / present) < toleranceHz;
+  }
+
+  /**
+   * Those of some lines that still stand where they did.
+   *
+   * @param peaks peaks of a segment's long windows
+   * @param lines where they stood [Hz]
+   * @param spacingHz line spacing of those windows [Hz]
+   */
+  static List<Double> stillThere(PeakList peaks, List<Double> lines, double spacingHz) {
+    List<Double> result = new ArrayList<>();
+    for (double hz : lines) {
+      if (stands(peaks, hz, spacingHz, STILL_LINES * spacingHz, false, t -> true)) {
+        result.add(hz);
+      }
+    }
+    return result;
+  }
+
+  /**
+   * Where a line is that stands near a place: the median of the strongest peaks there.
+   *
+   * @param peaks peaks of a segment's long windows, those too that were taken out
+   * @param hz place, as well as it is known [Hz]
+   * @param reachHz how far from it to look [Hz]
+   * @return frequency [Hz], the place itself if nothing is there
+   */
+  static double place(PeakList peaks, double hz, double reachHz) {
+    double[] places = new double[peaks.frames()];
+    int count = 0;
+    for (int t = 0; t < peaks.frames(); t++) {
+      float most = CLEAR_NATS;
+      double place = Double.NaN;
+      int end = peaks.start(t + 1);
+      for (int p = peaks.firstFrom(t, hz - reachHz); p < end; p++) {
+        if (peaks.frequencyHz(p) > hz + reachHz) {
+          break;
+        }
+        if (peaks.heard(p) > most) {
+          most = peaks.heard(p);
+          place = peaks.frequencyHz(p);
+        }
+      }
+      if (!Double.isNaN(place)) {
+        places[count++] = place;
+      }
+    }
+    Arrays.sort(places, 0, count);
+    return count == 0 ? hz : places[count / 2];
   }
 
   /** Mutes all peaks near the given frequencies. */

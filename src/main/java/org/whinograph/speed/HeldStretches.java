@@ -2,6 +2,7 @@ package org.whinograph.speed;
 
 import java.util.Arrays;
 import java.util.List;
+import org.whinograph.signal.Quantile;
 
 /**
  * Stretches in which a path is held by one fixed line alone. Where a line that never stops lies on
@@ -345,9 +346,8 @@ final class HeldStretches {
 
   /** Evidence that most frames of a comb don't exceed [nat]. */
   private static double usual(double[] evidence, int from, int to) {
-    double[] sorted = Arrays.copyOfRange(evidence, from, to);
-    Arrays.sort(sorted);
-    return sorted[sorted.length * 4 / 5];
+    double[] some = Arrays.copyOfRange(evidence, from, to);
+    return Quantile.ranked(some, some.length, some.length * 4 / 5);
   }
 
   private double[] held(

@@ -1,7 +1,7 @@
 package org.whinograph.speed;
 
-import java.util.Arrays;
 import java.util.List;
+import org.whinograph.signal.Quantile;
 
 /**
  * Variance of the mean over a frame around what was kept: jitter, and bends of the path such as the
@@ -110,8 +110,8 @@ final class MissedMotion {
     if (n < 2 * apart) {
       return 0.0;
     }
-    Arrays.sort(squares, 0, n);
-    double wander = Math.max(0.0, squares[n / 2] / HALF_NORMAL - noise / n);
+    double median = Quantile.median(squares, n);
+    double wander = Math.max(0.0, median / HALF_NORMAL - noise / n);
     double turned = RADIANS * lineHz * lineHz * wander;
     double share = SMEARED * turned * Math.min(1.0, Math.pow(FAINT_RATIO / kept.meanStrength(), 2));
     return Math.min(MOST_SMEARED, share) * wander;
@@ -217,15 +217,14 @@ final class MissedMotion {
       typicals = new double[shorter.size()];
     }
     if (typicals[level] == 0.0) {
-      double[] sorted = at.variance.clone();
-      Arrays.sort(sorted);
-      double noise = sorted[sorted.length / 2];
-      for (int i = 0; i < sorted.length; i++) {
+      int n = at.variance.length;
+      double[] squares = new double[n];
+      for (int i = 0; i < n; i++) {
         double off = at.value[i] - kept.value[i];
-        sorted[i] = off * off;
+        squares[i] = off * off;
       }
-      Arrays.sort(sorted);
-      typicals[level] = Math.max(noise, sorted[sorted.length / 2] / HALF_NORMAL);
+      double noise = Quantile.median(at.variance, n);
+      typicals[level] = Math.max(noise, Quantile.median(squares, n) / HALF_NORMAL);
     }
     return typicals[level];
   }

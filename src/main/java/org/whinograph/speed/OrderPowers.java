@@ -1,7 +1,5 @@
 package org.whinograph.speed;
 
-import java.util.Arrays;
-
 /**
  * Mean powers by order of a comb, summed over many windows. Bins are 1/{@code cycles} of the comb's
  * spacing wide. Not safe for use by several threads.
@@ -98,13 +96,13 @@ final class OrderPowers {
       return 0.0;
     }
     int n = gatherAround(near);
-    Arrays.sort(around, 0, n);
     double windowsWorth = Math.max(1.0, count[near]);
     if (n < 8) {
       return windowsWorth;
     }
     // Quartiles of a normal distribution are 1.349 standard deviations apart.
-    double deviation = (around[3 * n / 4] - around[n / 4]) / 1.349 / around[n / 2];
+    float quartiles = Whitener.ranked(around, n, 3 * n / 4) - Whitener.ranked(around, n, n / 4);
+    double deviation = quartiles / 1.349 / Whitener.median(around, n);
     return Math.max(1.0, Math.min(windowsWorth, 1.0 / (deviation * deviation)));
   }
 

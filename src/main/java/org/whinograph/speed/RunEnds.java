@@ -439,8 +439,6 @@ final class RunEnds {
 
   /** Adds the ways that go on from one and returns how much likelier they are than noise. */
   private double goOn(Way way, Step step, List<Way> next) {
-    double seconds = step.seconds;
-    double fine = 0.5 * rate / length / orders[orders.length - 1];
     int middle = step.slope(way);
     double total = 0.0;
     double[] moments = new double[3];
@@ -448,23 +446,16 @@ final class RunEnds {
     for (int k = -SIDE; k <= SIDE; k++) {
       double relative = (middle + k) * step.grid;
       int slope = middle + k - step.lead;
-      if (Math.abs(relative) > STEEPEST || Math.abs(slope) > SlopedSpectra.SIDE) {
-        continue;
+      if (Math.abs(relative) <= STEEPEST && Math.abs(slope) <= SlopedSpectra.SIDE) {
+        double prior = GOES_ON * goesOn(k) + (1.0 - GOES_ON) / (2 * SIDE + 1);
+        total += prior * weigh(way, step, slope, relative, step.expected(way, middle + k));
+        for (int power = 0; power < moments.length; power++) {
+          moments[power] += prior * scan.moment(power);
+        }
+        double at = way.hz + scan.moment(1) / scan.moment(0);
+        double weight = way.weight + Math.log(prior * scan.likelihood());
+        next.add(new Way(way, at, relative * at, 0.0, weight));
       }
-      double prior = GOES_ON * goesOn(k) + (1.0 - GOES_ON) / (2 * SIDE + 1);
-      double expected = step.expected(way, middle + k);
-      double turn = Math.abs(relative * expected - way.slope) * Math.abs(0.5 * seconds);
-      double reach = OFF * way.hz + OFF_HZ + turn;
-      int side = (int) Math.ceil(reach / fine);
-      double lowest = expected - reach;
-      scan.weigh(slope, relative, lowest, reach / side, 2 * side + 1, step.floors, way.hz);
-      for (int power = 0; power < moments.length; power++) {
-        moments[power] += prior * scan.moment(power);
-      }
-      double likelihood = prior * scan.likelihood();
-      total += likelihood;
-      double at = way.hz + scan.moment(1) / scan.moment(0);
-      next.add(new Way(way, at, relative * at, 0.0, way.weight + Math.log(likelihood)));
     }
     for (int i = begin; i < next.size(); i++) {
       Way each = next.get(i);
@@ -473,6 +464,16 @@ final class RunEnds {
       next.set(i, new Way(way, each.hz, each.slope, Math.max(0.0, variance), each.weight));
     }
     return total;
+  }
+
+  /** How much likelier than noise a way goes on with a slope to about a place. */
+  private double weigh(Way way, Step step, int slope, double relative, double expected) {
+    double fine = 0.5 * rate / length / orders[orders.length - 1];
+    double turn = Math.abs(relative * expected - way.slope) * Math.abs(0.5 * step.seconds);
+    double reach = OFF * way.hz + OFF_HZ + turn;
+    int side = (int) Math.ceil(reach / fine);
+    scan.weigh(slope, relative, expected - reach, reach / side, 2 * side + 1, step.floors, way.hz);
+    return scan.likelihood();
   }
 
   private int bin(double hz) {

@@ -4,6 +4,7 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import org.whinograph.signal.PowerTransform;
+import org.whinograph.signal.Quantile;
 import org.whinograph.speed.CombFollower.Followed;
 
 /**
@@ -64,9 +65,13 @@ final class SegmentAnalysis {
   private final CombSearch search;
   private final CombRefiner refiner;
   private final RunEnds ends;
+  private final EarlierSegments earlier;
   private List<Double> standing = List.of();
   private List<Double> faint = List.of();
   private final List<Double> left = new ArrayList<>();
+
+  /** Lines that stand still beside the chief comb when another was sought [Hz]. */
+  private List<Double> soughtBeside = List.of();
 
   /**
    * A comb of the segment.
@@ -105,8 +110,9 @@ final class SegmentAnalysis {
    *
    * @param rate rate of the audio [Hz]
    * @param hints what is known beforehand
+   * @param framesApart by how many frames segments are apart
    */
-  SegmentAnalysis(double rate, SpeedHints hints) {
+  SegmentAnalysis(double rate, SpeedHints hints, int framesApart) {
     this.rate = rate;
     this.hints = hints;
     int length = 1024;
@@ -130,6 +136,7 @@ final class SegmentAnalysis {
     this.search = new CombSearch(highestHz, rate / longLength, rate / shortLength);
     this.refiner = new CombRefiner(rate, hop, highestHz);
     this.ends = new RunEnds(rate, hop, highestHz);
+    this.earlier = new EarlierSegments(framesApart, rate / longLength);
   }
 
   private static float[] hann(int length) {
@@ -188,44 +195,20 @@ final class SegmentAnalysis {
     CombFollower follower =
         new CombFollower(search, longPeaks, lineHz, shortPeaks, rate / shortLength);
     follower.takeOut(hum);
-    List<Followed> found = new ArrayList<>();
-    List<Double> others = new ArrayList<>();
-    boolean lone = true;
-    Followed next = follower.follow();
-    left.clear();
-    while (next.counts()) {
-      CombPath path = next.path();
-      found.add(next);
-      search.mute(path, longPeaks, shortPeaks);
-      // Whether one line that stands still is told depends on what else there is.
-      lone &= isLone(path);
-      if (isLone(path)) {
-        others.add(path.medianHz());
-      }
-      int tries = lone ? TRIES_WHILE_LONE : TRIES;
-      // Beside a comb that moves only another comb matters.
-      StrongPeaks peaks = new StrongPeaks(longPeaks, lineHz, highestHz);
-      int strong = CombFollower.moves(path) ? peaks.leftBeside(path.spacingHz()) : peaks.left();
-      if (found.size() >= tries || !(lone || strong > LEAST_LEFT * frames)) {
-        break;
-      }
-      next = lone ? follower.follow() : follower.search();
-      double score = next.path().score();
-      if (score < CombFollower.LEAST_SCORE && score > LEAST_LEFT_SCORE) {
-        left.add(next.path().medianHz());
-      }
-    }
+    List<Double> others = FixedLines.stillThere(longPeaks, earlier.still(), lineHz);
+    follower.leaveOut(others);
+    List<Followed> found = follow(follower, frames, others);
     List<CombPath> all = found.stream().map(Followed::path).toList();
     List<CombPath> paths = new ArrayList<>(all);
     paths.removeIf(each -> isMixture(each, all));
     paths.sort((a, b) -> Double.compare(worth(b), worth(a)));
     // Lines that stand still may have more evidence than a faint fan: then how each comb moves
     // decides, in every segment alike.
-    boolean open = paths.size() > 1 && !CombFollower.moves(paths.get(0));
+    boolean open = paths.size() > 1 && !lives(paths.get(0));
     List<Comb> result = new ArrayList<>();
     for (CombPath each : paths) {
       boolean first = result.isEmpty();
-      if (first || open || each.isComb()) {
+      if (first || open || mayBeAnother(result.get(0), each)) {
         standing = standingBeside(each, found);
         result.add(refined(audio, each, open || (first && lookForWander)));
       }
@@ -233,14 +216,19 @@ final class SegmentAnalysis {
     if (open) {
       result.sort((a, b) -> Double.compare(worth(b), worth(a)));
     }
+    paths.stream()
+        .filter(each -> !result.isEmpty() && !each.equals(result.get(0).path()))
+        .filter(each -> open || each.isComb())
+        .forEach(each -> left.add(each.medianHz()));
     for (int i = result.size() - 1; i > 0; i--) {
-      left.add(result.get(i).path().medianHz());
       // One line that stands still is no second fan, however sharply it is seen.
-      if (!result.get(i).path().isComb()) {
+      if (!result.get(i).path().isComb()
+          || !OwnMotion.of(result.get(0).searched(), result.get(i).searched())) {
         result.remove(i);
       }
     }
     standing = hum;
+    settle(result, found, hum);
     if (!result.isEmpty()) {
       CombPath told = result.get(0).path();
       standing = standingBeside(told, found);
@@ -268,6 +256,86 @@ final class SegmentAnalysis {
     return result;
   }
 
+  /**
+   * Follows one path after the other, as long as what is left is worth it.
+   *
+   * @param others single lines that stand still, to which those that were followed are added [Hz]
+   */
+  private List<Followed> follow(CombFollower follower, int frames, List<Double> others) {
+    double lineHz = rate / longLength;
+    List<Followed> found = new ArrayList<>();
+    boolean lone = true;
+    Followed next = follower.follow();
+    left.clear();
+    soughtBeside = List.of();
+    while (next.counts()) {
+      CombPath path = next.path();
+      found.add(next);
+      search.mute(path, longPeaks, shortPeaks);
+      // Whether one line that stands still is told depends on what else there is.
+      lone &= isLone(path);
+      if (isLone(path)) {
+        others.add(path.medianHz());
+      }
+      int tries = lone ? TRIES_WHILE_LONE : TRIES;
+      StrongPeaks peaks = new StrongPeaks(longPeaks, lineHz, highestHz);
+      if (found.size() >= tries || !(lone || left(peaks, path) > LEAST_LEFT * frames)) {
+        break;
+      }
+      soughtBeside = peaks.lines();
+      next = lone ? follower.follow() : follower.search();
+      double score = next.path().score();
+      if (score < CombFollower.LEAST_SCORE && score > LEAST_LEFT_SCORE) {
+        left.add(next.path().medianHz());
+      }
+    }
+    return found;
+  }
+
+  /** How many peaks are left that call for another search; beside a fan only another comb does. */
+  private int left(StrongPeaks peaks, CombPath path) {
+    return lives(path) ? peaks.leftBeside(path.spacingHz(), earlier.beside()) : peaks.left();
+  }
+
+  /** Keeps in mind what the next segment needn't find out again. */
+  private void settle(List<Comb> result, List<Followed> found, List<Double> hum) {
+    if (result.isEmpty()) {
+      earlier.keep(new double[0], false);
+      return;
+    }
+    Comb chief = result.get(0);
+    boolean lives = chief.motion() != CombMotion.STANDS || lives(chief.path());
+    earlier.keep(chief.searched(), lives);
+    if (!lives) {
+      return;
+    }
+    List<Double> still = new ArrayList<>(standingBeside(chief.path(), found));
+    still.removeAll(hum);
+    found.stream()
+        .map(Followed::path)
+        .filter(each -> isLone(each) && !each.equals(chief.path()))
+        .forEach(each -> still.add(each.medianHz()));
+    for (double hz : still) {
+      double reach = Math.max(rate / longLength, CombSearch.CELL_WIDTH * hz);
+      earlier.settleStill(FixedLines.place(longPeaks, hz, reach));
+    }
+    if (result.size() > 1) {
+      earlier.settleBeside(List.of());
+    } else if (!soughtBeside.isEmpty()) {
+      earlier.settleBeside(soughtBeside);
+    }
+  }
+
+  /** Whether a path is a rotor's: it moves, or goes on from one that did. */
+  private boolean lives(CombPath path) {
+    return CombFollower.moves(path) || earlier.continues(path);
+  }
+
+  /** Whether a path may be a second fan's beside the chief comb. */
+  private static boolean mayBeAnother(Comb chief, CombPath path) {
+    return path.isComb() && OwnMotion.of(chief.searched(), path.spacingHz());
+  }
+
   private static List<Double> standingBeside(CombPath path, List<Followed> found) {
     return found.stream()
         .filter(each -> each.path().equals(path))
@@ -282,7 +350,11 @@ final class SegmentAnalysis {
       return comb;
     }
     SharperLines lines = new SharperLines(longPeaks, rate / longLength, highestHz);
+    double medianHz = comb.path().medianHz();
     for (double ratio : lines.ratios(comb.hz(), standing)) {
+      if (earlier.isNotTheShafts(ratio * medianHz)) {
+        continue;
+      }
       Comb line = refined(audio, along(comb, ratio), true);
       boolean wanders = line.motion() != CombMotion.STANDS;
       SharperLines.Verdict verdict =
@@ -290,6 +362,7 @@ final class SegmentAnalysis {
       if (verdict != SharperLines.Verdict.NOT_THE_SHAFTS) {
         return verdict == SharperLines.Verdict.SHARPER ? line.of(comb) : comb;
       }
+      earlier.settleNotTheShafts(ratio * medianHz);
     }
     return comb;
   }
@@ -316,7 +389,7 @@ final class SegmentAnalysis {
       double suits = hints.taggedHz() == null ? hints.suits(path.medianHz()) : 1.0;
       return path.score() / 3.0 * Math.min(3.0, suits);
     }
-    return CombFollower.moves(path) ? 3.0 * path.score() : path.score();
+    return lives(path) ? 3.0 * path.score() : path.score();
   }
 
   private double worth(Comb comb) {
@@ -453,9 +526,8 @@ final class SegmentAnalysis {
       // A Hann window gathers 2/3 of its length: ratio = C/N0 · 2T/3.
       carrier[i - from] = Math.max(0.0, refined.strength()[i]) * 1.5 / refined.windowS()[i];
     }
-    double[] sorted = carrier.clone();
-    Arrays.sort(sorted);
-    double lost = Math.min(LEAST_CARRIER, MOST_FALLEN * sorted[sorted.length / 2]);
+    double usual = Quantile.median(carrier, carrier.length);
+    double lost = Math.min(LEAST_CARRIER, MOST_FALLEN * usual);
     for (int i = 0; i < carrier.length; i++) {
       // Where a fan stops, the path may go on along noise for a while: then nothing is left from
       // one frame to the next.

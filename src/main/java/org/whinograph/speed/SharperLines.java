@@ -4,6 +4,7 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.Comparator;
 import java.util.List;
+import org.whinograph.signal.Quantile;
 
 /**
  * Lines of the same shaft that tell its speed more sharply than the comb that was found. Imbalance
@@ -242,10 +243,10 @@ final class SharperLines {
     }
     comb = Arrays.copyOf(comb, n);
     line = Arrays.copyOf(line, n);
-    double typical = median(combDeviations, n);
+    double typical = Quantile.median(combDeviations, n);
     double smearHz = typical * Math.exp(Arrays.stream(line).sum() / n);
     boolean sharper =
-        smearHz > LEAST_SMEAR_HZ && median(lineDeviations, n) < MOST_DEVIATION * typical;
+        smearHz > LEAST_SMEAR_HZ && Quantile.median(lineDeviations, n) < MOST_DEVIATION * typical;
     double[] even = new double[n];
     Arrays.fill(even, 1.0);
     for (double width : WIDTHS) {
@@ -273,12 +274,6 @@ final class SharperLines {
       count += step > LEAST_LEAP + LEAP_FACTOR * Math.max(before, after) ? 1 : 0;
     }
     return count;
-  }
-
-  private static double median(double[] values, int n) {
-    double[] sorted = Arrays.copyOf(values, n);
-    Arrays.sort(sorted);
-    return sorted[n / 2];
   }
 
   /** Whether a comb goes along with a line of which so many frames hang together [ln Hz]. */

@@ -31,6 +31,11 @@ final class SlopeScan {
   /** What is less likely by so much than the best doesn't count [nat]. */
   private static final double FORGOTTEN = 25.0;
 
+  private static final int FALLEN_STEPS = 32;
+
+  /** How much less what is below the best counts, by 1/32 nat: exponentials take longer. */
+  private static final double[] FALLEN = fallen();
+
   /** Keeps exponentials within range [nat]. */
   private static final double MOST_SHARP = 600.0;
 
@@ -70,6 +75,14 @@ final class SlopeScan {
     for (int i = 0; i < result.length; i++) {
       double nats = Math.min(CAP_NATS, LineEvidence.of(i * PRESENT_STEP));
       result[i] = 1.0 - STAYS + STAYS * Math.exp(nats);
+    }
+    return result;
+  }
+
+  private static double[] fallen() {
+    double[] result = new double[(int) (FORGOTTEN * FALLEN_STEPS) + 2];
+    for (int i = 0; i < result.length; i++) {
+      result[i] = Math.exp((double) -i / FALLEN_STEPS);
     }
     return result;
   }
@@ -185,11 +198,13 @@ final class SlopeScan {
       most = Math.max(most, sharpness[i]);
     }
     likelihood = all / count;
-    double least = Math.min(MOST_SHARP, most) - FORGOTTEN;
+    double sharpest = Math.min(MOST_SHARP, most);
+    double greatest = Math.exp(sharpest);
     Arrays.fill(moments, 0.0);
     for (int i = 0; i < count; i++) {
-      if (sharpness[i] >= least) {
-        double weight = Math.exp(Math.min(MOST_SHARP, sharpness[i]));
+      double below = sharpest - Math.min(MOST_SHARP, sharpness[i]);
+      if (below <= FORGOTTEN) {
+        double weight = greatest * FALLEN[(int) (below * FALLEN_STEPS + 0.5)];
         double place = first + i * step;
         moments[0] += weight;
         moments[1] += weight * place;

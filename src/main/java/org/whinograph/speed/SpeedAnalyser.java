@@ -6,6 +6,7 @@ import java.util.Comparator;
 import java.util.List;
 import java.util.Objects;
 import org.whinograph.quantity.Reading;
+import org.whinograph.signal.Quantile;
 import org.whinograph.signal.SampleBlock;
 import org.whinograph.signal.SampleSink;
 import org.whinograph.signal.Warning;
@@ -85,7 +86,7 @@ public final class SpeedAnalyser implements SampleSink {
     this.rate = sampleRateHz / factor;
     // Every later step costs a third. What folds lands above 0.4 of the rate.
     this.lowPass = new LowPass(factor, 0.4, 0.6, 50.0, this::keep);
-    this.analysis = new SegmentAnalysis(rate, hints);
+    this.analysis = new SegmentAnalysis(rate, hints, SEGMENT_FRAMES - 2 * MARGIN_FRAMES);
     this.windows = new OrderWindows(rate);
     this.audio = new float[(SEGMENT_FRAMES + 1) * analysis.hop()];
   }
@@ -135,9 +136,11 @@ public final class SpeedAnalyser implements SampleSink {
     }
     main.append(hz, first == null ? null : first.deviation(), keepFrom, keepTo);
     SegmentAnalysis.Comb second = combs.size() < 2 ? null : combs.get(1);
-    boolean separate = second != null && OwnMotion.of(first.searched(), second.searched());
     rival.append(
-        separate ? second.hz() : null, separate ? second.deviation() : null, keepFrom, keepTo);
+        second == null ? null : second.hz(),
+        second == null ? null : second.deviation(),
+        keepFrom,
+        keepTo);
     main.remember(hz, keepTo - MARGIN_FRAMES);
   }
 
@@ -458,8 +461,7 @@ public final class SpeedAnalyser implements SampleSink {
       if (n == 0) {
         return Double.NaN;
       }
-      Arrays.sort(ratios, 0, n);
-      return ratios[n / 2];
+      return Quantile.median(ratios, n);
     }
 
     double[] knownHz() {

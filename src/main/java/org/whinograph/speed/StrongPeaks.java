@@ -1,6 +1,7 @@
 package org.whinograph.speed;
 
 import java.util.Arrays;
+import java.util.List;
 
 /**
  * Peaks that no path explains and that noise hardly ever makes: whether a second comb is worth
@@ -37,6 +38,8 @@ final class StrongPeaks {
 
   private final double[] ratios = CombSearch.lineRatios();
 
+  private double[] lines = {};
+
   /**
    * Prepares.
    *
@@ -68,8 +71,9 @@ final class StrongPeaks {
    * comb for longer than to any one place.
    *
    * @param spacingHz spacing of the comb, NaN where there is none [Hz, one a frame]
+   * @param settled lines that are known to be no other fan's [Hz]
    */
-  int leftBeside(double[] spacingHz) {
+  int leftBeside(double[] spacingHz, List<Double> settled) {
     int frames = spacingHz.length;
     for (int t = 0; t < frames; t++) {
       double octave = Math.log(spacingHz[t]) / LN_2;
@@ -102,16 +106,25 @@ final class StrongPeaks {
         }
       }
     }
-    double[] lines = lines(heard, sumHz, frames);
+    lines = lines(heard, sumHz, frames);
     int most = 0;
     int alone = 0;
     for (double hz : lines) {
       int place = (int) (hz / lineHz) + 1;
       int count = strong[place] + Math.max(strong[place - 1], strong[place + 1]);
       most = Math.max(most, count);
-      alone += hasCompany(hz, lines) ? 0 : count;
+      alone += isAmong(settled, hz) || !hasCompany(hz, lines) ? count : 0;
     }
     return all - Math.max(most, alone);
+  }
+
+  /** The lines that stand still, once what is left beside a comb was counted [Hz]. */
+  List<Double> lines() {
+    return Arrays.stream(lines).boxed().toList();
+  }
+
+  private boolean isAmong(List<Double> settled, double hz) {
+    return settled.stream().anyMatch(line -> Math.abs(line - hz) < lineHz);
   }
 
   /** Frequencies of lines that stand still [Hz]. */

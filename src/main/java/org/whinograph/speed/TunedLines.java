@@ -1,6 +1,7 @@
 package org.whinograph.speed;
 
 import java.util.Arrays;
+import org.whinograph.signal.Quantile;
 
 /**
  * Whether the lines that a comb is made of are one shaft's. A fixed line that lies close to a
@@ -252,20 +253,21 @@ final class TunedLines {
     }
 
     private double usualOff(double[] line, double[] other, double ratio) {
-      double[] sorted = new double[count];
+      double[] values = new double[count];
       int n = 0;
       for (int t = 0; t < line.length; t++) {
         if (!Double.isNaN(line[t] + other[t])) {
-          sorted[n++] = ratio * other[t];
+          values[n++] = ratio * other[t];
         }
       }
-      Arrays.sort(sorted);
-      double median = n == 0 ? 0.0 : sorted[n / 2];
-      for (int i = 0; i < n; i++) {
-        sorted[i] = Math.abs(sorted[i] - median);
+      if (n == 0) {
+        return 0.0;
       }
-      Arrays.sort(sorted);
-      return n == 0 ? 0.0 : sorted[n / 2];
+      double median = Quantile.median(values, n);
+      for (int i = 0; i < n; i++) {
+        values[i] = Math.abs(values[i] - median);
+      }
+      return Quantile.median(values, n);
     }
   }
 }

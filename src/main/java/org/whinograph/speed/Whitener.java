@@ -84,9 +84,14 @@ final class Whitener {
     this.rise = new float[lines];
     this.share = new float[lines];
     for (int i = 1; i < count; i++) {
-      for (int k = centres[i - 1] + 1; k <= centres[i]; k++) {
-        share[k] = (float) (k - centres[i - 1]) / (centres[i] - centres[i - 1]);
-      }
+      climb(share, centres[i - 1], centres[i]);
+    }
+  }
+
+  /** From 0 at one place to 1 at another, in even steps. */
+  private static void climb(float[] share, int from, int to) {
+    for (int k = from + 1; k <= to; k++) {
+      share[k] = (float) (k - from) / (to - from);
     }
   }
 
@@ -242,7 +247,11 @@ final class Whitener {
 
   /** Median by Hoare's selection; the order of the values is lost. */
   static float median(float[] values, int n) {
-    int wanted = n / 2;
+    return ranked(values, n, n / 2);
+  }
+
+  /** The value of a rank by Hoare's selection; the order of the values is lost. */
+  static float ranked(float[] values, int n, int wanted) {
     int low = 0;
     int high = n - 1;
     while (low < high) {

@@ -166,23 +166,32 @@ public final class ToneFinder {
         if (group > 1 && widestBandHz(frequency) < 3.0 * group * lineSpacingHz) {
           continue;
         }
-        if (floor.surelyAbove(c, height / least) || !floor.at(c) || !(floor.floor() > 0)) {
-          continue;
-        }
-        double threshold = tests[g].threshold(floor.averages(), floor.neighbours());
-        if (height < threshold * floor.floor()) {
-          continue;
-        }
-        int line = highestIn(c * group, (c + 1) * group - 1);
-        if (!taken[line]) {
-          Arrays.fill(taken, c * group, (c + 1) * group, true);
-          double lineAverages = Math.max(1.0, floor.averages() / gain);
-          peaks.add(new Peak(line, lines[line], floor.floor(), lineAverages, threshold));
+        if (!floor.surelyAbove(c, height / least)) {
+          Peak peak = peak(g, c, height, gain, floor);
+          if (peak != null && !taken[peak.line]) {
+            Arrays.fill(taken, c * group, (c + 1) * group, true);
+            peaks.add(peak);
+          }
         }
       }
     }
     peaks.sort(Comparator.comparingDouble(Peak::height).reversed());
     return peaks;
+  }
+
+  /** The peak in a cell of a width of groups, null if it doesn't pass the test. */
+  private Peak peak(int g, int cell, double height, double gain, LocalFloor floor) {
+    if (!floor.at(cell) || !(floor.floor() > 0)) {
+      return null;
+    }
+    double threshold = tests[g].threshold(floor.averages(), floor.neighbours());
+    if (height < threshold * floor.floor()) {
+      return null;
+    }
+    int group = GROUPS[g];
+    int line = highestIn(cell * group, (cell + 1) * group - 1);
+    double lineAverages = Math.max(1.0, floor.averages() / gain);
+    return new Peak(line, lines[line], floor.floor(), lineAverages, threshold);
   }
 
   private double[] grouped(int group) {

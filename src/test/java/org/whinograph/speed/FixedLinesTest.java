@@ -43,4 +43,18 @@ class FixedLinesTest {
     }
     assertEquals(List.of(), beyond(List.of(60.0, 120.0)));
   }
+
+  @Test
+  void aLineStandsWhereItIsStrongestNear() {
+    for (int t = 0; t < FRAMES; t++) {
+      frames.add(1010.0);
+    }
+    double place = FixedLines.place(frames.peaks(), 1004.0, 10.0);
+    assertEquals(1010.0, place, 0.25 * LINE_HZ);
+    assertEquals(1500.0, FixedLines.place(new PeakList(), 1500.0, 10.0));
+    assertEquals(
+        List.of(place),
+        FixedLines.stillThere(
+            frames.peaks(), List.of(place, 1400.0, place + 2 * LINE_HZ), LINE_HZ));
+  }
 }

@@ -5,6 +5,7 @@ import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.util.Arrays;
+import java.util.List;
 import org.junit.jupiter.api.Test;
 
 /** Lines beside a comb, each a strong peak in every frame; counted by hand. */
@@ -41,7 +42,7 @@ class StrongPeaksTest {
     PeakList peaks = peaks(comb, ratios, placesHz);
     StrongPeaks strong = new StrongPeaks(peaks, LINE_HZ, HIGHEST_HZ);
     assertEquals((ratios.length + placesHz.length) * FRAMES, strong.left());
-    return strong.leftBeside(comb);
+    return strong.leftBeside(comb, List.of());
   }
 
   @Test
@@ -60,6 +61,23 @@ class StrongPeaksTest {
     assertEquals(FRAMES, beside(gliding(), new double[0], 1234.0, 1234.0 * 3.0 / 2.0));
   }
 
+  /** Lines that were looked at before are no news; one more is. */
+  @Test
+  void whatWasSettledBeforeIsNot() {
+    double[] comb = gliding();
+    double[] places = {1234.0, 1234.0 * 3.0 / 2.0};
+    PeakList peaks = peaks(comb, new double[0], places);
+    StrongPeaks strong = new StrongPeaks(peaks, LINE_HZ, HIGHEST_HZ);
+    assertEquals(FRAMES, strong.leftBeside(comb, List.of()));
+    List<Double> settled = strong.lines();
+    assertEquals(places.length, settled.size());
+    strong = new StrongPeaks(peaks, LINE_HZ, HIGHEST_HZ);
+    assertEquals(0, strong.leftBeside(comb, settled));
+    peaks = peaks(comb, new double[0], new double[] {1234.0, 1234.0 * 3.0 / 2.0, 1234.0 * 2.0});
+    strong = new StrongPeaks(peaks, LINE_HZ, HIGHEST_HZ);
+    assertEquals(FRAMES, strong.leftBeside(comb, settled));
+  }
+
   /** Another rotor's lines neither go along nor stay. */
   @Test
   void linesThatMoveOtherwiseDo() {
@@ -71,7 +89,7 @@ class StrongPeaksTest {
       peaks.addFrame(power, LINES, LINE_HZ, 20.0, HIGHEST_HZ);
     }
     StrongPeaks strong = new StrongPeaks(peaks, LINE_HZ, HIGHEST_HZ);
-    assertEquals(FRAMES, strong.leftBeside(comb), 0.1 * FRAMES);
+    assertEquals(FRAMES, strong.leftBeside(comb, List.of()), 0.1 * FRAMES);
   }
 
   /** While the comb rests, what goes along also stays. */

@@ -1,6 +1,7 @@
 package org.whinograph.speed.order;
 
 import java.util.Arrays;
+import org.whinograph.signal.Quantile;
 
 /**
  * A strong line that is there in some frames and gone in others, at one place, while the speed is
@@ -70,14 +71,15 @@ final class ComingAndGoing {
       }
     }
     present = count;
-    Arrays.sort(ratios, 0, count);
-    Arrays.sort(places, 0, count);
-    strength = count == 0 ? 0.0 : ratios[count / 2];
+    strength = count == 0 ? 0.0 : Quantile.median(ratios, count);
     // Half of normal values lie within ±0.674 standard deviations.
     scatterLines =
         count == 0
             ? 0.0
-            : (places[3 * count / 4] - places[count / 4]) / 1.349 / tracks.lineSpacingHz();
+            : (Quantile.ranked(places, count, 3 * count / 4)
+                    - Quantile.ranked(places, count, count / 4))
+                / 1.349
+                / tracks.lineSpacingHz();
     match();
   }
 

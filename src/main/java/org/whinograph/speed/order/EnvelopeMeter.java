@@ -3,6 +3,7 @@ package org.whinograph.speed.order;
 import java.util.Arrays;
 import org.whinograph.quantity.Decibels;
 import org.whinograph.quantity.Reading;
+import org.whinograph.signal.Quantile;
 import org.whinograph.signal.RealTransform;
 import org.whinograph.signal.SampleBlock;
 import org.whinograph.signal.SampleSink;
@@ -358,8 +359,7 @@ final class EnvelopeMeter implements SampleSink {
    * values has a median of (1 − 1/(9n))³ of its mean (Wilson and Hilferty 1931).
    */
   private static double mean(double[] values, int from, int to, int summed) {
-    double[] sorted = Arrays.copyOfRange(values, from, to + 1);
-    Arrays.sort(sorted);
-    return sorted[sorted.length / 2] / Math.pow(1.0 - 1.0 / (9.0 * summed), 3);
+    double[] some = Arrays.copyOfRange(values, from, to + 1);
+    return Quantile.median(some, some.length) / Math.pow(1.0 - 1.0 / (9.0 * summed), 3);
   }
 }

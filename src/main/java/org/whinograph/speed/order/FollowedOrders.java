@@ -1,9 +1,9 @@
 package org.whinograph.speed.order;
 
 import java.util.ArrayList;
-import java.util.Arrays;
 import java.util.List;
 import java.util.TreeMap;
+import org.whinograph.signal.Quantile;
 import org.whinograph.spectrum.Spectrum;
 import org.whinograph.tone.ToneBand;
 
@@ -95,7 +95,7 @@ final class FollowedOrders {
     if (n == 0) {
       return 0.0;
     }
-    Arrays.sort(speeds, 0, n);
-    return speeds[(9 * (n - 1) + 5) / 10] - speeds[(n - 1) / 10];
+    return Quantile.ranked(speeds, n, (9 * (n - 1) + 5) / 10)
+        - Quantile.ranked(speeds, n, (n - 1) / 10);
   }
 }

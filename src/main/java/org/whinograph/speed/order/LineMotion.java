@@ -1,6 +1,6 @@
 package org.whinograph.speed.order;
 
-import java.util.Arrays;
+import org.whinograph.signal.Quantile;
 
 /**
  * How one line moves beside a speed, from the peaks of all frames.
@@ -102,17 +102,14 @@ final class LineMotion {
     if (n < 3) {
       return;
     }
-    double[] sorted = Arrays.copyOf(ratios, n);
-    Arrays.sort(sorted);
-    ratio = sorted[n / 2];
+    ratio = Quantile.median(ratios, n);
     double[] off = new double[n];
     for (int i = 0; i < n; i++) {
-      off[i] = Math.abs(sorted[i] - ratio);
+      off[i] = Math.abs(ratios[i] - ratio);
     }
-    Arrays.sort(off);
     // Normal values: σ = 1.483 times the median deviation, the median has π/2 times the variance
     // of the mean.
-    double sigma = 1.483 * off[n / 2];
+    double sigma = 1.483 * Quantile.median(off, n);
     ratioDeviation = sigma * Math.sqrt(0.5 * Math.PI * OVERLAP / n);
   }
 
@@ -192,9 +189,7 @@ final class LineMotion {
         off[i] = Math.abs(residual) / Math.sqrt(v[i]);
         meat += Math.pow(weight[i] * (x[i] - xm) * residual, 2);
       }
-      double[] sorted = off.clone();
-      Arrays.sort(sorted);
-      double scale = Math.max(1.0, 1.483 * sorted[n / 2]);
+      double scale = Math.max(1.0, 1.483 * Quantile.median(off, n));
       slope = b;
       double byModel = scale * scale / spread;
       double byScatter = meat / (spread * spread);

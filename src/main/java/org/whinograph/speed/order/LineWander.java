@@ -1,6 +1,7 @@
 package org.whinograph.speed.order;
 
 import java.util.Arrays;
+import org.whinograph.signal.Quantile;
 
 /**
  * How a line wanders about its place, frame by frame, and how far that is more than the noise of
@@ -59,8 +60,8 @@ final class LineWander {
       }
     }
     present = count;
-    double[] known = Arrays.stream(off).filter(v -> !Double.isNaN(v)).sorted().toArray();
-    double middle = count == 0 ? 0.0 : known[count / 2];
+    double[] known = Arrays.stream(off).filter(v -> !Double.isNaN(v)).toArray();
+    double middle = count == 0 ? 0.0 : Quantile.median(known, count);
     double[] squares = new double[count];
     int at = 0;
     for (int i = 0; i < n; i++) {
@@ -69,11 +70,9 @@ final class LineWander {
         squares[at++] = off[i] * off[i];
       }
     }
-    Arrays.sort(squares);
-    Arrays.sort(noise, 0, count);
     // The median of the square of a normal value is 0.455 times its mean.
-    variance = count == 0 ? 0.0 : squares[count / 2] / 0.455;
-    noiseVariance = count == 0 ? 0.0 : noise[count / 2];
+    variance = count == 0 ? 0.0 : Quantile.median(squares, count) / 0.455;
+    noiseVariance = count == 0 ? 0.0 : Quantile.median(noise, count);
   }
 
   /** Standard deviation of its own wander, the noise taken off [1]. */

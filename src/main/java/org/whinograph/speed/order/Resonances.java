@@ -6,6 +6,7 @@ import java.util.Comparator;
 import java.util.List;
 import java.util.Map;
 import org.whinograph.quantity.Reading;
+import org.whinograph.signal.Quantile;
 
 /**
  * Finds where orders grow loud on their way. Several orders that do so at one frequency are a
@@ -204,9 +205,8 @@ final class Resonances {
     }
     double left = Arrays.stream(flat, 0, top).min().orElseThrow();
     double right = Arrays.stream(flat, top + 1, n).min().orElseThrow();
-    double[] sorted = flat.clone();
-    Arrays.sort(sorted);
-    double rise = flat[top] - Math.max(sorted[n / 2], Math.max(left, right));
+    double usual = Quantile.median(flat, flat.length);
+    double rise = flat[top] - Math.max(usual, Math.max(left, right));
     if (rise < LEAST_RISE_DB) {
       return null;
     }
@@ -235,7 +235,6 @@ final class Resonances {
         slopes[count++] = (y[j] - y[i]) / (x[j] - x[i]);
       }
     }
-    Arrays.sort(slopes);
-    return slopes[count / 2];
+    return Quantile.median(slopes, count);
   }
 }

@@ -1,0 +1,85 @@
+package org.whinograph.speed;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertTrue;
+
+import java.util.Arrays;
+import java.util.List;
+import org.junit.jupiter.api.Test;
+
+/** What a segment may take over from the one before: a rotor's speed is continuous in time. */
+class EarlierSegmentsTest {
+  private static final int FRAMES = 200;
+  private static final int APART = 152;
+  private static final double LINE_HZ = 2.0;
+
+  private final EarlierSegments earlier = new EarlierSegments(APART, LINE_HZ);
+
+  private static double[] steady(double hz) {
+    double[] result = new double[FRAMES];
+    Arrays.fill(result, hz);
+    return result;
+  }
+
+  private static CombPath path(double[] hz) {
+    double[] sure = new double[hz.length];
+    Arrays.fill(sure, 1.0);
+    return new CombPath(hz, new boolean[hz.length], sure, 100.0, new double[8], 0);
+  }
+
+  @Test
+  void aCombGoesOnWhereTheFanWas() {
+    double[] before = steady(400.0);
+    Arrays.fill(before, APART, FRAMES, 500.0);
+    double[] after = steady(700.0);
+    Arrays.fill(after, 0, FRAMES - APART, 501.0);
+    earlier.keep(before, true);
+    assertTrue(earlier.continues(path(after)));
+  }
+
+  @Test
+  void elsewhereItIsAnother() {
+    earlier.keep(steady(500.0), true);
+    assertFalse(earlier.continues(path(steady(505.0))));
+    assertFalse(earlier.continues(path(steady(1000.0))));
+  }
+
+  @Test
+  void aFewFramesInCommonDecideNothing() {
+    double[] short23 = steady(Double.NaN);
+    Arrays.fill(short23, 0, 23, 500.0);
+    earlier.keep(steady(500.0), true);
+    assertFalse(earlier.continues(path(short23)));
+  }
+
+  /** What never moved may be anything, and all that was settled beside it as well. */
+  @Test
+  void withoutAFanNothingIsKept() {
+    earlier.settleStill(1000.0);
+    earlier.settleBeside(List.of(1000.0, 2000.0));
+    earlier.settleNotTheShafts(5000.0);
+    earlier.keep(steady(500.0), false);
+    assertFalse(earlier.continues(path(steady(500.0))));
+    assertEquals(List.of(), earlier.still());
+    assertEquals(List.of(), earlier.beside());
+    assertFalse(earlier.isNotTheShafts(5000.0));
+  }
+
+  @Test
+  void aLineIsKeptOnce() {
+    earlier.keep(steady(500.0), true);
+    earlier.settleStill(1000.0);
+    earlier.settleStill(1001.0);
+    assertEquals(List.of(1000.0), earlier.still());
+  }
+
+  /** A path is known to a cell, 0.27 % wide, so that a ratio to it is no better. */
+  @Test
+  void aLineThatDoesNotGoAlongIsKnownByItsPlace() {
+    earlier.keep(steady(500.0), true);
+    earlier.settleNotTheShafts(5000.0);
+    assertTrue(earlier.isNotTheShafts(5010.0));
+    assertFalse(earlier.isNotTheShafts(5020.0));
+  }
+}
