@@ -2,6 +2,7 @@ package org.whinograph.speed;
 
 import java.util.Arrays;
 import java.util.List;
+import org.apache.commons.math3.util.ArithmeticUtils;
 import org.whinograph.signal.Quantile;
 
 /**
@@ -74,6 +75,9 @@ final class HeldStretches {
   /** Share of the frames of a visit in which another multiple is that strong, at least [1]. */
   private static final double LEAST_STRONG = 0.5;
 
+  /** Share in which one of them is strong that is there [1]. */
+  private static final double LEAST_OFTEN = 0.3;
+
   private static final float CAP_NATS = 10f;
 
   private final PeakList peaks;
@@ -120,7 +124,8 @@ final class HeldStretches {
 
   /**
    * Whether a path would stay where it is without the lines that it visits, since in every visit
-   * other multiples are strong.
+   * other multiples are strong, and not but those that make a wider comb: without the line at seven
+   * times the spacing, lines at four and eight times are those of a comb four times as wide.
    *
    * @param path the path
    * @param visits the frames in which it is at a line, whose peaks have been taken out
@@ -129,12 +134,10 @@ final class HeldStretches {
     int from = 0;
     while (from < visits.length) {
       int to = from;
-      int strong = 0;
       while (to < visits.length && visits[to]) {
-        strong += isStrong(path, to) ? 1 : 0;
         to++;
       }
-      if (strong < LEAST_STRONG * (to - from)) {
+      if (to > from && !stays(path, from, to)) {
         return false;
       }
       from = Math.max(from + 1, to);
@@ -142,13 +145,25 @@ final class HeldStretches {
     return true;
   }
 
-  private boolean isStrong(CombPath path, int frame) {
-    for (int m = 1; m <= path.harmonicEvidence().length; m++) {
-      if (evidence(frame, m * path.spacingHz()[frame]) > STRONG_NATS) {
-        return true;
+  private boolean stays(CombPath path, int from, int to) {
+    int[] counts = new int[path.harmonicEvidence().length];
+    int strong = 0;
+    for (int t = from; t < to; t++) {
+      boolean any = false;
+      for (int m = 1; m <= counts.length; m++) {
+        boolean here = evidence(t, m * path.spacingHz()[t]) > STRONG_NATS;
+        counts[m - 1] += here ? 1 : 0;
+        any |= here;
+      }
+      strong += any ? 1 : 0;
+    }
+    int divisor = 0;
+    for (int m = 1; m <= counts.length; m++) {
+      if (counts[m - 1] > LEAST_OFTEN * (to - from)) {
+        divisor = ArithmeticUtils.gcd(divisor, m);
       }
     }
-    return false;
+    return divisor <= 1 && strong >= LEAST_STRONG * (to - from);
   }
 
   /**

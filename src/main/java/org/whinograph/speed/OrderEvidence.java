@@ -1,5 +1,6 @@
 package org.whinograph.speed;
 
+import java.util.Arrays;
 import java.util.Comparator;
 import java.util.List;
 
@@ -86,6 +87,38 @@ final class OrderEvidence {
       count += !Double.isNaN(stack.power(m)) && nats(m) > leastNats ? 1 : 0;
     }
     return count;
+  }
+
+  /**
+   * Lines that stand out between the multiples of the comb.
+   *
+   * @param highest highest order looked at
+   * @param leastNats evidence that one must have more of [nat]
+   * @return their orders of the comb
+   */
+  double[] between(double highest, double leastNats) {
+    int cycles = stack.cycles();
+    int last = (int) (Math.min(highest, stack.highestOrder()) * cycles) - SKIRT_REACH;
+    double[] result = new double[Math.max(0, last)];
+    int count = 0;
+    for (int k = SKIRT_REACH; k < last; k++) {
+      int apart = Math.min(k % cycles, cycles - k % cycles);
+      if (apart > SKIRT_REACH && isTop(k) && nats((double) k / cycles) > leastNats) {
+        result[count++] = (double) k / cycles;
+      }
+    }
+    return Arrays.copyOf(result, count);
+  }
+
+  /** Whether no bin that a smeared line would fill is greater. */
+  private boolean isTop(int k) {
+    double here = stack.mean(k);
+    for (int d = 1; d <= SKIRT_REACH; d++) {
+      if (stack.mean(k - d) >= here || stack.mean(k + d) > here) {
+        return false;
+      }
+    }
+    return true;
   }
 
   /**

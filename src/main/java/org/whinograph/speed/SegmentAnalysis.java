@@ -221,9 +221,7 @@ final class SegmentAnalysis {
         .filter(each -> open || each.isComb())
         .forEach(each -> left.add(each.medianHz()));
     for (int i = result.size() - 1; i > 0; i--) {
-      // One line that stands still is no second fan, however sharply it is seen.
-      if (!result.get(i).path().isComb()
-          || !OwnMotion.of(result.get(0).searched(), result.get(i).searched())) {
+      if (!isAnother(result.get(0), result.get(i))) {
         result.remove(i);
       }
     }
@@ -329,6 +327,17 @@ final class SegmentAnalysis {
   /** Whether a path is a rotor's: it moves, or goes on from one that did. */
   private boolean lives(CombPath path) {
     return CombFollower.moves(path) || earlier.continues(path);
+  }
+
+  /**
+   * Whether a comb is a second fan's. One line that stands still is none, however sharply it is
+   * seen and however the search went to and fro about it.
+   */
+  private static boolean isAnother(Comb chief, Comb comb) {
+    CombPath sharp = comb.path().along(comb.searched());
+    return comb.path().isComb()
+        && (comb.path().hasSeveralLines() || CombFollower.moves(sharp))
+        && OwnMotion.of(chief.searched(), comb.searched());
   }
 
   /** Whether a path may be a second fan's beside the chief comb. */

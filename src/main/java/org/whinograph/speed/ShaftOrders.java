@@ -14,7 +14,8 @@ import java.util.List;
  * speed (judgement, below).
  *
  * <p>A line that stands at k/q by chance must not decide: what one line says is capped at the rate
- * at which unrelated lines fall on any one place.
+ * at which unrelated lines fall on any one place. The more lines a reading leaves unexplained, as
+ * those of another machine, the higher that rate is.
  */
 final class ShaftOrders {
   /** Greatest number of blades among the candidates, and greatest q. */
@@ -22,6 +23,15 @@ final class ShaftOrders {
 
   /** One unrelated line for every thousand places (judgement): nobody may be surer than that. */
   static final double CHANCE_LINE_NATS = 7.0;
+
+  /** Unrelated lines that are counted beside those that are seen. */
+  private static final double UNSEEN = 0.5;
+
+  /** Evidence of a line that counts as seen: noise hardly gives it anywhere [nat]. */
+  private static final double SEEN_NATS = 12.0;
+
+  /** Width of a place: a line is read from the nearer two bins [bins]. */
+  private static final double PLACE = 2.0;
 
   /** Multiples of the spacing among which clear lines are sought. */
   private static final double CLEAR_RANGE = 24.0;
@@ -131,6 +141,9 @@ final class ShaftOrders {
   private final OrderRanks ranks;
   private final boolean clearMultiples;
 
+  /** Orders of the lines between the comb's multiples. */
+  private final double[] between;
+
   /**
    * Prepares.
    *
@@ -150,6 +163,7 @@ final class ShaftOrders {
     this.highest = Math.min(this.stack.highestOrder(), HIGHEST_ORDER);
     this.evidence = new OrderEvidence(this.stack);
     this.ranks = new OrderRanks(evidence, movement);
+    this.between = evidence.between(highest, SEEN_NATS);
     int last = (int) Math.min(this.stack.highestOrder(), CLEAR_RANGE);
     this.clearMultiples = evidence.multiples(last, StandingChoice.CLEAR_NATS) > 0;
   }
@@ -318,6 +332,8 @@ final class ShaftOrders {
     last = Math.min(last, (int) Math.floor(stack.highestOrder() * q));
     int whole = (int) Math.min(stack.highestOrder(), HIGHEST_WHOLE_ORDER);
     double[] result = new double[Math.max(last, whole * q) + 1];
+    double low = chanceNats(q, 0.0, Math.min(1.0, highest));
+    double high = chanceNats(q, 1.0, highest);
     for (int k = 1; k < result.length; k++) {
       if (k > last && k % q != 0) {
         result[k] = Double.NaN;
@@ -330,9 +346,25 @@ final class ShaftOrders {
           k % q != 0
               && nats > 0.0
               && (evidence.isSkirt(order, 1.0 / q) || evidence.isBeside(order));
-      result[k] = Math.min(skirt ? 0.0 : CHANCE_LINE_NATS, nats - CHOICE_NATS);
+      double chance = k < q ? low : high;
+      double most = k % q == 0 ? CHANCE_LINE_NATS : chance;
+      result[k] = Math.min(skirt ? 0.0 : most, nats - CHOICE_NATS);
     }
     return result;
+  }
+
+  /**
+   * The most that one line between two orders of the comb may say if the spacing is order q, by the
+   * lines there that don't fit [nat].
+   */
+  private double chanceNats(int q, double from, double to) {
+    double unrelated = UNSEEN;
+    for (double order : between) {
+      double off = Math.abs(order * q - Math.rint(order * q)) / q * stack.cycles();
+      unrelated += order > from && order < to && off > 0.5 * PLACE ? 1.0 : 0.0;
+    }
+    double places = Math.max(1.0, (to - from) * stack.cycles() / PLACE);
+    return Math.max(0.0, Math.min(CHANCE_LINE_NATS, Math.log(places / unrelated)));
   }
 
   /** What the orders of the shaft, blade-pass and others, say for a number of blades [nat]. */

@@ -34,6 +34,9 @@ class SpeedVerificationTest {
 
   private static final String STOP = "stop and restart";
 
+  /** Length of a long recording [s]. */
+  private static final double LONG_S = 420.0;
+
   private static int blades(Random random) {
     return BLADES[random.nextInt(BLADES.length)];
   }
@@ -260,6 +263,66 @@ class SpeedVerificationTest {
         () -> assertTrue(all.wrongPercent() <= 1.0, "wrong " + all.wrongPercent()),
         () -> assertTrue(all.insidePercent() >= 90.0, "inside " + all.insidePercent()),
         () -> assertTrue(all.insidePercent() <= 98.0, "inside " + all.insidePercent()));
+  }
+
+  /** Speeds that last a while and change at some rate, through seven minutes. */
+  private static SpeedProfile rests(Random random, double slowest) {
+    List<Double> points = new ArrayList<>();
+    double t = 0.0;
+    double rpm = slowest * (1.0 + random.nextDouble());
+    while (t < LONG_S) {
+      points.add(t);
+      points.add(rpm);
+      t += 30.0 + 120.0 * random.nextDouble();
+      points.add(t);
+      points.add(rpm);
+      double next = slowest * (1.0 + 1.2 * random.nextDouble());
+      t += Math.max(0.5, Math.abs(next - rpm) / (30.0 + 270.0 * random.nextDouble()));
+      rpm = next;
+    }
+    return SpeedProfile.of(points.stream().mapToDouble(Double::doubleValue).toArray());
+  }
+
+  /**
+   * Recordings of several of the stretches that are worked on one after the other: what is a fixed
+   * tone in one is so in the next, however long the fan rests there.
+   */
+  @Test
+  void longRecordings() {
+    VerificationReport report =
+        report("speed-long", "Seven minutes, speeds that last, hum and fixed tones");
+    Random random = new Random(7021);
+    Tally given = new Tally();
+    Tally open = new Tally();
+    for (boolean hint : new boolean[] {true, false}) {
+      for (int i = 0; i < 5 * REPEATS; i++) {
+        int blades = new int[] {5, 7, 9, 11, 13}[random.nextInt(5)];
+        double slowest = Math.max(1500.0, 60.0 * 150.0 / blades);
+        double carrier = 18 + 8 * random.nextDouble();
+        SpeedProfile speed =
+            rests(random, slowest).withJitter(0.03 + 0.1 * random.nextDouble(), 0.5);
+        Device.Builder builder = Devices.comb(blades, speed, carrier, 3, 5, 2, 6, LONG_S);
+        builder.sampleRate(16_000);
+        builder.hum(50, 10 + carrier - 6, 10 + carrier - 3, 10 + carrier - 9);
+        for (int d = 0; d < 1 + i % 3; d++) {
+          double hz = 200 * Math.pow(30, random.nextDouble());
+          double level = 10 + carrier - 6 + 14 * random.nextDouble();
+          builder.line(Line.fixed(LineCause.FIXED, hz, level));
+        }
+        SpeedHints hints = hint ? SpeedHints.ofBlades(blades) : SpeedHints.none();
+        Tally tally = hint ? given : open;
+        tally.add(SpeedTrial.run(builder.build(), random.nextInt(), hints, new double[0]));
+      }
+    }
+    report.row(cells("blades given", given));
+    report.row(cells("nothing given", open));
+    report.save();
+    assertAll(
+        () -> assertTrue(given.wrongPercent() <= 1.0, "wrong " + given.wrongPercent()),
+        () -> assertTrue(open.wrongPercent() <= 1.0, "nothing given, wrong " + open.wrongPercent()),
+        () -> assertTrue(given.knownPercent() >= 90.0, "known " + given.knownPercent()),
+        () -> assertTrue(given.rmsPercent() <= 0.5, "rms " + given.rmsPercent()),
+        () -> assertTrue(given.insidePercent() >= 90.0, "inside " + given.insidePercent()));
   }
 
   /**
