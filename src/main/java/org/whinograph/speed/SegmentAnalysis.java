@@ -40,8 +40,11 @@ final class SegmentAnalysis {
   /** The same while nothing but single lines that stand still is found. */
   private static final int TRIES_WHILE_LONE = 4;
 
-  /** A second comb is sought only where so many strong peaks a frame are left. */
-  private static final double LEAST_LEFT = 0.7;
+  /** Share of a segment's frames in which a comb that rests is known at least [1]. */
+  private static final double RESTING_SHARE = 0.9;
+
+  /** Mean evidence of a line of such a comb [nat]. */
+  private static final double LINE_NATS = 1.5;
 
   private final double rate;
   private final SpeedHints hints;
@@ -66,6 +69,7 @@ final class SegmentAnalysis {
   private final RunEnds ends;
   private List<Double> standing = List.of();
   private List<Double> faint = List.of();
+  private List<Double> besideTheSecond = List.of();
   private final List<Double> left = new ArrayList<>();
 
   /**
@@ -91,6 +95,12 @@ final class SegmentAnalysis {
     /** The same comb, known to glide. */
     Comb gliding() {
       return new Comb(hz, searched, deviation, CombMotion.GLIDES, path, isComb, isSharper);
+    }
+
+    /** The same comb, less so many changes of its path, which were another's. */
+    Comb withoutChanges(int count) {
+      CombPath own = path.withChanges(Math.max(0, path.changes() - count));
+      return count == 0 ? this : new Comb(hz, searched, deviation, motion, own, isComb, isSharper);
     }
 
     /** The same, one line of a shaft that more is heard of, whose comb is given. */
@@ -159,6 +169,11 @@ final class SegmentAnalysis {
     return all;
   }
 
+  /** The same that aren't the second comb's [Hz]; none without one. */
+  List<Double> standingBesideTheSecond() {
+    return List.copyOf(besideTheSecond);
+  }
+
   /** Median spacings of what else was followed in the segment analysed last [Hz]. */
   List<Double> left() {
     return List.copyOf(left);
@@ -206,10 +221,10 @@ final class SegmentAnalysis {
       // Beside a comb that moves only another comb matters.
       StrongPeaks peaks = new StrongPeaks(longPeaks, lineHz, highestHz);
       int strong = CombFollower.moves(path) ? peaks.leftBeside(path.spacingHz()) : peaks.left();
-      if (found.size() >= tries || !(lone || strong > LEAST_LEFT * frames)) {
+      if (found.size() >= tries || !(lone || strong > CombFollower.LEAST_LEFT * frames)) {
         break;
       }
-      next = lone ? follower.follow() : follower.search();
+      next = lone ? follower.follow() : follower.beyondTheShaft(path, follower.search(), highestHz);
       double score = next.path().score();
       if (score < CombFollower.LEAST_SCORE && score > LEAST_LEFT_SCORE) {
         left.add(next.path().medianHz());
@@ -240,6 +255,12 @@ final class SegmentAnalysis {
         result.remove(i);
       }
     }
+    hideStrayed(result);
+    besideTheSecond = List.of();
+    if (result.size() > 1) {
+      besideTheSecond = standingBeside(result.get(1).path(), found, true);
+      besideTheSecond.addAll(faint);
+    }
     standing = hum;
     if (!result.isEmpty()) {
       CombPath told = result.get(0).path();
@@ -268,12 +289,51 @@ final class SegmentAnalysis {
     return result;
   }
 
+  /** The lines beside a path that stand still; of combs that rest beside one that moves too. */
   private static List<Double> standingBeside(CombPath path, List<Followed> found) {
-    return found.stream()
-        .filter(each -> each.path().equals(path))
-        .findFirst()
-        .map(Followed::standing)
-        .orElse(List.of());
+    // What rests beside a comb that rests may be its own.
+    return standingBeside(path, found, CombFollower.moves(path));
+  }
+
+  private static List<Double> standingBeside(
+      CombPath path, List<Followed> found, boolean restingToo) {
+    List<Double> lines = new ArrayList<>();
+    for (Followed each : found) {
+      if (each.path().equals(path)) {
+        lines.addAll(each.standing());
+      } else if (restingToo && rests(each.path()) && !SameShaft.areOne(path, each.path())) {
+        double[] evidence = each.path().harmonicEvidence();
+        for (int k = 1; k <= evidence.length; k++) {
+          if (evidence[k - 1] > LINE_NATS) {
+            lines.add(k * each.path().medianHz());
+          }
+        }
+      }
+    }
+    return lines;
+  }
+
+  /** Hides where the path of one comb was on another's lines. */
+  private static void hideStrayed(List<Comb> combs) {
+    for (int i = 0; i < combs.size(); i++) {
+      for (int j = 0; j < combs.size(); j++) {
+        Comb comb = combs.get(i);
+        int[][] stretches =
+            i == j ? new int[0][] : StrayedStretches.of(comb.hz(), combs.get(j).path().spacingHz());
+        for (int[] stretch : stretches) {
+          Arrays.fill(comb.hz(), stretch[0], stretch[1], Double.NaN);
+          Arrays.fill(comb.searched(), stretch[0], stretch[1], Double.NaN);
+        }
+        combs.set(i, comb.withoutChanges(2 * stretches.length));
+      }
+    }
+  }
+
+  /** Whether a path is a comb that rests all through the segment. */
+  private static boolean rests(CombPath path) {
+    return path.isComb()
+        && !CombFollower.moves(path)
+        && path.framesOn() > RESTING_SHARE * path.spacingHz().length;
   }
 
   /** The comb by the line of its shaft that tells the speed most sharply. */
