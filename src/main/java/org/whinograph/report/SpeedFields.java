@@ -55,7 +55,13 @@ final class SpeedFields {
     } else {
       track("second_comb_track", speed.rival(), startS, json);
     }
-    twoFans(measurement.orders().twoFans(), json);
+    TwoFans fans = measurement.orders().twoFans();
+    twoFans(fans, startS, json);
+    if (fans == null && speed.second() != null) {
+      json.text("second_fan_unknown_because", Words.secondFanUnknown(speed.second()));
+    } else {
+      json.nothing("second_fan_unknown_because");
+    }
     sweep(measurement.orders().sweep(), json);
     envelope(measurement.orders().envelope(), json);
     json.endObject();
@@ -78,7 +84,7 @@ final class SpeedFields {
     json.endObject();
   }
 
-  private static void twoFans(TwoFans fans, JsonWriter json) throws IOException {
+  private static void twoFans(TwoFans fans, double startS, JsonWriter json) throws IOException {
     if (fans == null) {
       json.nothing("second_fan");
       return;
@@ -86,6 +92,16 @@ final class SpeedFields {
     json.beginObject("second_fan");
     json.number("median_rpm", fans.secondRpm());
     json.number("difference_uncertainty_rpm", fans.deviationRpm());
+    if (fans.blades() == null) {
+      json.nothing("blades");
+    } else {
+      json.whole("blades", fans.blades());
+    }
+    if (fans.track() == null) {
+      json.nothing("track");
+    } else {
+      track("track", fans.track(), startS, json);
+    }
     json.beginArray("beats");
     for (Beat beat : fans.beats()) {
       json.beginObject();

@@ -1,6 +1,7 @@
 package org.whinograph.report;
 
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.LinkedHashMap;
 import java.util.List;
 import java.util.Locale;
@@ -22,6 +23,9 @@ import org.whinograph.speed.order.TwoFans;
 final class SpeedLines {
   private static final int BEATS_TOLD = 3;
   private static final int RANGES_TOLD = 4;
+
+  /** A second speed that moves by less is told by its median alone [1]. */
+  private static final double LEAST_RANGE = 1.01;
 
   /** An interval narrower than this is told with a decimal [Hz]. */
   private static final double NARROW_HZ = 5.0;
@@ -56,6 +60,13 @@ final class SpeedLines {
     } else if (swells(orders.envelope())) {
       envelope(sheet, orders.envelope());
     }
+    if (orders.twoFans() == null && speed.second() != null) {
+      sheet.wrapped(
+          "  ",
+          "  ",
+          "A second comb of lines may be another fan's; its speed is unknown: "
+              + Words.secondFanUnknown(speed.second()));
+    }
     if (orders.sweep() != null) {
       sweep(sheet, orders.sweep());
     }
@@ -64,6 +75,8 @@ final class SpeedLines {
   private static void secondFan(TextSheet sheet, TwoFans fans) {
     StringBuilder text = new StringBuilder("A second fan turns at ");
     text.append(Words.number(fans.secondRpm(), 1)).append(" rpm");
+    text.append(fans.track() == null ? "" : range(fans.track()));
+    text.append(fans.blades() == null ? "" : ", " + fans.blades() + " blades");
     if (fans.beats().isEmpty()) {
       sheet.wrapped("  ", "  ", text.append('.').toString());
       return;
@@ -92,6 +105,22 @@ final class SpeedLines {
     sheet.wrapped("  ", "  ", text.toString());
     places.forEach(
         (verdict, at) -> sheet.wrapped("  ", "  ", "At " + listed(at) + " Hz: " + verdict + "."));
+  }
+
+  /** From where to where a speed goes, if it moves by more than a rounding. */
+  private static String range(SpeedTrack track) {
+    double[] known = Arrays.stream(track.rpm()).filter(rpm -> !Double.isNaN(rpm)).toArray();
+    double least = Arrays.stream(known).min().orElse(0.0);
+    double greatest = Arrays.stream(known).max().orElse(0.0);
+    return greatest > least * LEAST_RANGE
+        ? " (median; from "
+            + Words.number(least, 0)
+            + " to "
+            + Words.number(greatest, 0)
+            + " rpm, known for "
+            + Words.number(100.0 * track.knownFraction(), 0)
+            + " % of the time)"
+        : "";
   }
 
   private static String listed(List<String> parts) {

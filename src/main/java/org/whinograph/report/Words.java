@@ -8,6 +8,7 @@ import org.whinograph.measurement.Measurement;
 import org.whinograph.measurement.RecordingInfo;
 import org.whinograph.quantity.LevelUnit;
 import org.whinograph.quantity.Reading;
+import org.whinograph.speed.SecondSpeed;
 import org.whinograph.speed.order.FollowingTone;
 import org.whinograph.tone.Tone;
 
@@ -283,5 +284,14 @@ public final class Words {
    */
   public static String quantity(LevelQuantity quantity) {
     return quantity.symbol() + ", " + quantity.meaning();
+  }
+
+  /** Why the speed of a second fan isn't told though its comb was followed. */
+  static String secondFanUnknown(SecondSpeed second) {
+    return second.medianRpm().known()
+        ? "The orders of a second comb of lines say "
+            + number(second.medianRpm().value(), 0)
+            + " rpm, but the tones don't confirm it."
+        : second.medianRpm().reason();
   }
 }

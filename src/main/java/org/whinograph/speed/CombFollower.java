@@ -20,6 +20,9 @@ final class CombFollower {
    */
   static final int SHORTEST_RUN = 12;
 
+  /** A second comb is sought only where so many strong peaks a frame are left. */
+  static final double LEAST_LEFT = 0.7;
+
   /** A path of more leaps and steps isn't one rotor's motion (judgement). */
   static final int MOST_CHANGES = 2;
 
@@ -117,7 +120,12 @@ final class CombFollower {
 
   /** The strongest path that is left, as the search leaves it. */
   Followed search() {
-    return new Followed(searched(), new ArrayList<>(known));
+    CombPath path = searched();
+    List<Double> stands = new ArrayList<>(known);
+    if (moves(path)) {
+      stands.addAll(FixedLines.apartFrom(longPeaks, longLineHz, path.spacingHz()));
+    }
+    return new Followed(path, stands);
   }
 
   /**
@@ -153,6 +161,36 @@ final class CombFollower {
     }
     path = withoutForeign(path);
     return new Followed(offStanding(path, stands), stands);
+  }
+
+  /**
+   * What is left beside a comb once the low orders of its own shaft are taken out, which hide a
+   * second fan where they make the strongest path.
+   *
+   * @param comb the comb
+   * @param next the strongest path that was left
+   * @param highestHz highest frequency of a line [Hz]
+   * @return a path of another shaft; the given one if that isn't the comb's shaft, or nothing else
+   *     is left
+   */
+  Followed beyondTheShaft(CombPath comb, Followed next, double highestHz) {
+    int multiple = SameShaft.multiple(comb.spacingHz(), next.path().spacingHz());
+    if (!next.counts() || multiple == 0) {
+      return next;
+    }
+    for (double[] line : SameShaft.lines(comb.spacingHz(), next.path(), multiple)) {
+      mute(line);
+    }
+    StrongPeaks peaks = new StrongPeaks(longPeaks, longLineHz, highestHz);
+    if (!(peaks.leftBeside(comb.spacingHz(), List.of()) > LEAST_LEFT * longPeaks.frames())) {
+      return next;
+    }
+    Followed other = search();
+    boolean another =
+        other.counts()
+            && other.path().lines() >= 2
+            && SameShaft.multiple(comb.spacingHz(), other.path().spacingHz()) == 0;
+    return another ? other : next;
   }
 
   private CombPath searched() {

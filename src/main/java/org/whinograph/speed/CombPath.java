@@ -129,24 +129,29 @@ record CombPath(
     return known;
   }
 
+  /** Whether another is the same path, whatever is known of its changes. */
+  boolean isOf(CombPath other) {
+    return spacingHz == other.spacingHz;
+  }
+
   /** The same path where it is known more sharply [Hz, one a frame]. */
   CombPath along(double[] hz) {
     return new CombPath(hz, joined, confidence, score, harmonicEvidence, changes);
   }
 
-  /** Whether more than one harmonic is heard. */
-  boolean hasSeveralLines() {
+  /** Number of its multiples that are heard all along. */
+  int lines() {
     int lines = 0;
     for (double nats : harmonicEvidence) {
       if (nats > 1.5) {
         lines++;
       }
     }
-    return lines >= 2;
+    return lines;
   }
 
   /** Whether there is more to it than one line that stands still. */
   boolean isComb() {
-    return hasSeveralLines() || (movement() > 0.01 && jumps() == 0);
+    return lines() >= 2 || (movement() > 0.01 && jumps() == 0);
   }
 }

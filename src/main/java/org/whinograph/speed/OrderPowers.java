@@ -25,6 +25,22 @@ final class OrderPowers {
     this.count = new int[bins];
   }
 
+  /**
+   * Leaves orders out as if nothing had been stacked there.
+   *
+   * @param from lowest order of the comb
+   * @param to highest order
+   * @param beside bins to either side that go as well
+   */
+  void leaveOut(double from, double to, int beside) {
+    int first = Math.max(0, (int) Math.floor(from * cycles) - beside);
+    int last = Math.min(count.length - 1, (int) Math.ceil(to * cycles) + beside);
+    for (int k = first; k <= last; k++) {
+      sum[k] = 0.0;
+      count[k] = 0;
+    }
+  }
+
   /** Bins a unit of order. */
   int cycles() {
     return cycles;

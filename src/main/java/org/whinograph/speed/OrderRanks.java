@@ -126,6 +126,20 @@ final class OrderRanks {
     return orders >= LINES_OF_DIVISOR && q % divisor != 0;
   }
 
+  /**
+   * How many of the lines that stand out are orders of the shaft.
+   *
+   * @param q which order of the shaft the comb's spacing is
+   */
+  int ordersHeard(int q) {
+    int orders = 0;
+    for (double line : evidence.strongest(MOST_LINES)) {
+      int k = (int) Math.rint(line * q);
+      orders += k > 0 && evidence.isAt(line, (double) k / q) ? 1 : 0;
+    }
+    return orders;
+  }
+
   private static int divisor(int a, int b) {
     return b == 0 ? a : divisor(b, a % b);
   }

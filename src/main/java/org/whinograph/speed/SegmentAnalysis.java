@@ -41,8 +41,11 @@ final class SegmentAnalysis {
   /** The same while nothing but single lines that stand still is found. */
   private static final int TRIES_WHILE_LONE = 4;
 
-  /** A second comb is sought only where so many strong peaks a frame are left. */
-  private static final double LEAST_LEFT = 0.7;
+  /** Share of a segment's frames in which a comb that rests is known at least [1]. */
+  private static final double RESTING_SHARE = 0.9;
+
+  /** Mean evidence of a line of such a comb [nat]. */
+  private static final double LINE_NATS = 1.5;
 
   private final double rate;
   private final SpeedHints hints;
@@ -68,6 +71,7 @@ final class SegmentAnalysis {
   private final EarlierSegments earlier;
   private List<Double> standing = List.of();
   private List<Double> faint = List.of();
+  private List<Double> besideTheSecond = List.of();
   private final List<Double> left = new ArrayList<>();
 
   /** Lines that stand still beside the chief comb when another was sought [Hz]. */
@@ -96,6 +100,12 @@ final class SegmentAnalysis {
     /** The same comb, known to glide. */
     Comb gliding() {
       return new Comb(hz, searched, deviation, CombMotion.GLIDES, path, isComb, isSharper);
+    }
+
+    /** The same comb, less so many changes of its path, which were another's. */
+    Comb withoutChanges(int count) {
+      CombPath own = path.withChanges(Math.max(0, path.changes() - count));
+      return count == 0 ? this : new Comb(hz, searched, deviation, motion, own, isComb, isSharper);
     }
 
     /** The same, one line of a shaft that more is heard of, whose comb is given. */
@@ -166,6 +176,11 @@ final class SegmentAnalysis {
     return all;
   }
 
+  /** The same that aren't the second comb's [Hz]; none without one. */
+  List<Double> standingBesideTheSecond() {
+    return List.copyOf(besideTheSecond);
+  }
+
   /** Median spacings of what else was followed in the segment analysed last [Hz]. */
   List<Double> left() {
     return List.copyOf(left);
@@ -220,10 +235,16 @@ final class SegmentAnalysis {
         .filter(each -> !result.isEmpty() && !each.equals(result.get(0).path()))
         .filter(each -> open || each.isComb())
         .forEach(each -> left.add(each.medianHz()));
+    hideStrayed(result);
     for (int i = result.size() - 1; i > 0; i--) {
       if (!isAnother(result.get(0), result.get(i))) {
         result.remove(i);
       }
+    }
+    besideTheSecond = List.of();
+    if (result.size() > 1) {
+      besideTheSecond = standingBeside(result.get(1).path(), found, true);
+      besideTheSecond.addAll(faint);
     }
     standing = hum;
     settle(result, found, hum);
@@ -277,11 +298,12 @@ final class SegmentAnalysis {
       }
       int tries = lone ? TRIES_WHILE_LONE : TRIES;
       StrongPeaks peaks = new StrongPeaks(longPeaks, lineHz, highestHz);
-      if (found.size() >= tries || !(lone || left(peaks, path) > LEAST_LEFT * frames)) {
+      double least = CombFollower.LEAST_LEFT * frames;
+      if (found.size() >= tries || !(lone || left(peaks, path) > least)) {
         break;
       }
       soughtBeside = peaks.lines();
-      next = lone ? follower.follow() : follower.search();
+      next = lone ? follower.follow() : follower.beyondTheShaft(path, follower.search(), highestHz);
       double score = next.path().score();
       if (score < CombFollower.LEAST_SCORE && score > LEAST_LEFT_SCORE) {
         left.add(next.path().medianHz());
@@ -307,12 +329,15 @@ final class SegmentAnalysis {
     if (!lives) {
       return;
     }
-    List<Double> still = new ArrayList<>(standingBeside(chief.path(), found));
+    List<Double> still = new ArrayList<>();
+    for (Followed each : found) {
+      if (each.path().isOf(chief.path())) {
+        still.addAll(each.standing());
+      } else if (isLone(each.path())) {
+        still.add(each.path().medianHz());
+      }
+    }
     still.removeAll(hum);
-    found.stream()
-        .map(Followed::path)
-        .filter(each -> isLone(each) && !each.equals(chief.path()))
-        .forEach(each -> still.add(each.medianHz()));
     for (double hz : still) {
       double reach = Math.max(rate / longLength, CombSearch.CELL_WIDTH * hz);
       earlier.settleStill(FixedLines.place(longPeaks, hz, reach));
@@ -336,7 +361,7 @@ final class SegmentAnalysis {
   private static boolean isAnother(Comb chief, Comb comb) {
     CombPath sharp = comb.path().along(comb.searched());
     return comb.path().isComb()
-        && (comb.path().hasSeveralLines() || CombFollower.moves(sharp))
+        && (comb.path().lines() >= 2 || CombFollower.moves(sharp))
         && OwnMotion.of(chief.searched(), comb.searched());
   }
 
@@ -346,11 +371,49 @@ final class SegmentAnalysis {
   }
 
   private static List<Double> standingBeside(CombPath path, List<Followed> found) {
-    return found.stream()
-        .filter(each -> each.path().equals(path))
-        .findFirst()
-        .map(Followed::standing)
-        .orElse(List.of());
+    // What rests beside a comb that rests may be its own.
+    return standingBeside(path, found, CombFollower.moves(path));
+  }
+
+  private static List<Double> standingBeside(
+      CombPath path, List<Followed> found, boolean restingToo) {
+    List<Double> lines = new ArrayList<>();
+    for (Followed each : found) {
+      if (each.path().isOf(path)) {
+        lines.addAll(each.standing());
+      } else if (restingToo && rests(each.path()) && !SameShaft.areOne(path, each.path())) {
+        double[] evidence = each.path().harmonicEvidence();
+        for (int k = 1; k <= evidence.length; k++) {
+          if (evidence[k - 1] > LINE_NATS) {
+            lines.add(k * each.path().medianHz());
+          }
+        }
+      }
+    }
+    return lines;
+  }
+
+  /** Hides where the path of one comb was on another's lines. */
+  private static void hideStrayed(List<Comb> combs) {
+    for (int i = 0; i < combs.size(); i++) {
+      for (int j = 0; j < combs.size(); j++) {
+        Comb comb = combs.get(i);
+        int[][] stretches =
+            i == j ? new int[0][] : StrayedStretches.of(comb.hz(), combs.get(j).path().spacingHz());
+        for (int[] stretch : stretches) {
+          Arrays.fill(comb.hz(), stretch[0], stretch[1], Double.NaN);
+          Arrays.fill(comb.searched(), stretch[0], stretch[1], Double.NaN);
+        }
+        combs.set(i, comb.withoutChanges(2 * stretches.length));
+      }
+    }
+  }
+
+  /** Whether a path is a comb that rests all through the segment. */
+  private static boolean rests(CombPath path) {
+    return path.isComb()
+        && !CombFollower.moves(path)
+        && path.framesOn() > RESTING_SHARE * path.spacingHz().length;
   }
 
   /** The comb by the line of its shaft that tells the speed most sharply. */

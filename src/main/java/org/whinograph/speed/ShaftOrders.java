@@ -273,6 +273,11 @@ final class ShaftOrders {
     return ranks.isTooFine(reading.combOrder());
   }
 
+  /** How many orders of a reading's shaft stand out in the stack. */
+  int ordersHeard(Reading reading) {
+    return ranks.ordersHeard(reading.combOrder());
+  }
+
   private boolean bladePassHeard(int q, int blades) {
     double bladePass = (double) blades / q;
     boolean heard =

@@ -2,11 +2,9 @@ package org.whinograph.speed;
 
 import java.util.ArrayList;
 import java.util.Arrays;
-import java.util.Comparator;
 import java.util.List;
 import java.util.Objects;
 import org.whinograph.quantity.Reading;
-import org.whinograph.signal.Quantile;
 import org.whinograph.signal.SampleBlock;
 import org.whinograph.signal.SampleSink;
 import org.whinograph.signal.Warning;
@@ -25,13 +23,6 @@ public final class SpeedAnalyser implements SampleSink {
   private static final int SEGMENT_FRAMES = 600;
   private static final int MARGIN_FRAMES = 24;
   private static final double KEPT_RATE_HZ = 14_400.0;
-  private static final double STACK_WINDOW_S = 4.0;
-
-  /** A shorter run shows too few of its orders to compare them. */
-  private static final int FEWEST_IN_RUN = 16;
-
-  /** So many frames of a run show its orders. */
-  private static final int ENOUGH_OF_RUN = 80;
 
   /** A recording with less than this on one comb can't be told from a chord [s]. */
   private static final double LEAST_KNOWN_S = 4.0;
@@ -45,6 +36,9 @@ public final class SpeedAnalyser implements SampleSink {
    */
   private static final double MOST_OVER_MEDIAN = 6.0;
 
+  /** Beside a second comb the first must show so many orders. */
+  private static final int FEWEST_ORDERS = 2;
+
   private static final double TWO_SIDED_95 = 1.96;
   private static final int MOST_CANDIDATES = 8;
   private static final double LEAST_PROBABILITY = 0.005;
@@ -56,12 +50,9 @@ public final class SpeedAnalyser implements SampleSink {
   private final float[] audio;
   private int filled;
   private long segmentStartFrame;
-  private final Frames main = new Frames();
-  private final Frames rival = new Frames();
-  private final OrderWindows windows;
-  private OrderStack stack;
-  private double lowestHz = Double.NaN;
-  private double highestHz = Double.NaN;
+  private final CombFrames main = new CombFrames();
+  private final SecondShaft second;
+  private final StackedRuns stacked;
   private boolean alive;
   private boolean glides;
   private boolean several;
@@ -87,7 +78,9 @@ public final class SpeedAnalyser implements SampleSink {
     // Every later step costs a third. What folds lands above 0.4 of the rate.
     this.lowPass = new LowPass(factor, 0.4, 0.6, 50.0, this::keep);
     this.analysis = new SegmentAnalysis(rate, hints, SEGMENT_FRAMES - 2 * MARGIN_FRAMES);
-    this.windows = new OrderWindows(rate);
+    OrderWindows windows = new OrderWindows(rate);
+    this.stacked = new StackedRuns(windows, analysis.hop(), rate);
+    this.second = new SecondShaft(new StackedRuns(windows, analysis.hop(), rate));
     this.audio = new float[(SEGMENT_FRAMES + 1) * analysis.hop()];
   }
 
@@ -124,7 +117,8 @@ public final class SpeedAnalyser implements SampleSink {
     SegmentAnalysis.Comb first = combs.isEmpty() ? null : combs.get(0);
     double[] hz = null;
     if (first != null) {
-      double link = link(first.hz());
+      double same = main.link(first.hz());
+      double link = Double.isNaN(same) ? 1.0 : same;
       hz = times(first.hz(), link);
       alive |= first.motion() != CombMotion.STANDS;
       glides |= first.motion() == CombMotion.GLIDES;
@@ -132,39 +126,17 @@ public final class SpeedAnalyser implements SampleSink {
       sharper |= first.isSharper();
       changes += first.path().changes();
       left = analysis.left().size() > left.size() ? analysis.left() : left;
-      stackRuns(hz, times(first.searched(), link), first.path(), keepFrom, keepTo);
+      StackedRuns.Segment segment =
+          new StackedRuns.Segment(
+              audio, keepFrom, keepTo, analysis.highestHz(), analysis.standing());
+      stacked.add(segment, hz, times(first.searched(), link), first.path());
     }
     main.append(hz, first == null ? null : first.deviation(), keepFrom, keepTo);
-    SegmentAnalysis.Comb second = combs.size() < 2 ? null : combs.get(1);
-    rival.append(
-        second == null ? null : second.hz(),
-        second == null ? null : second.deviation(),
-        keepFrom,
-        keepTo);
-    main.remember(hz, keepTo - MARGIN_FRAMES);
-  }
-
-  /**
-   * The same comb again: a segment may lock on another multiple than the one before; where both
-   * know the same frames, their ratio tells by what the new one is to be multiplied.
-   */
-  private double link(double[] hz) {
-    double ratio = main.ratioTo(hz);
-    if (Double.isNaN(ratio) || Math.abs(Math.log(ratio)) < 0.01) {
-      return 1.0;
-    }
-    double best = 1.0;
-    double bestOff = 0.004;
-    for (int p = 1; p <= 24; p++) {
-      for (int q = 1; q <= 24; q++) {
-        double off = Math.abs(Math.log(ratio * q / p)) * Math.sqrt(p * (double) q);
-        if (off < bestOff) {
-          bestOff = off;
-          best = (double) q / p;
-        }
-      }
-    }
-    return best;
+    StackedRuns.Segment beside =
+        new StackedRuns.Segment(
+            audio, keepFrom, keepTo, analysis.highestHz(), analysis.standingBesideTheSecond());
+    second.add(combs.size() < 2 ? null : combs.get(1), beside, 2 * MARGIN_FRAMES);
+    main.remember(hz, keepTo - MARGIN_FRAMES, 2 * MARGIN_FRAMES);
   }
 
   private static double[] times(double[] hz, double factor) {
@@ -173,96 +145,6 @@ public final class SpeedAnalyser implements SampleSink {
       result[i] *= factor;
     }
     return result;
-  }
-
-  /**
-   * Stacks the runs of a comb, the longest first, and puts those that are on another multiple on
-   * the ones before. A run whose speed doesn't suit theirs is hidden unless its lines say the same,
-   * and so is one whose multiple is open.
-   *
-   * @param hz spacing by frame, changed in such runs [Hz]
-   * @param searched the same without what was followed beyond the runs [Hz]
-   */
-  private void stackRuns(double[] hz, double[] searched, CombPath path, int keepFrom, int keepTo) {
-    LinkedRuns linked = new LinkedRuns(searched, analysis.hop() / rate, lowestHz, highestHz);
-    for (int[] run : runs(searched, path, keepFrom, Math.min(keepTo, searched.length))) {
-      int from = run[0];
-      int to = run[1];
-      if (stack == null) {
-        stack = new OrderStack(windows, searched[(from + to) / 2], STACK_WINDOW_S);
-      } else if (from > keepFrom || segmentStartFrame == 0) {
-        boolean meets = false;
-        boolean open = false;
-        if (to - from >= FEWEST_IN_RUN) {
-          OrderStack own = OrderStack.ofLines(windows, searched[(from + to) / 2], STACK_WINDOW_S);
-          stack(own, searched, from, Math.min(to, from + ENOUGH_OF_RUN));
-          double apart = searched[(from + to) / 2] / linked.typicalHz();
-          RunMultiples.Match match = RunMultiples.match(stack.lines(), own.lines(), apart);
-          meets = match.isClear();
-          open = match.isOpen();
-          if (match.factor() != 1.0) {
-            rescale(hz, searched, from, to, match.factor());
-          }
-        }
-        if (open || (!meets && !linked.suits(from, to))) {
-          rescale(hz, searched, from, to, Double.NaN);
-          continue;
-        }
-      }
-      linked.add(from, to);
-      stack(stack, searched, from, to);
-    }
-    lowestHz = linked.lowestHz();
-    highestHz = linked.highestHz();
-  }
-
-  /** First frame and end of each run, the longest first. */
-  private static List<int[]> runs(double[] searched, CombPath path, int keepFrom, int last) {
-    List<int[]> runs = new ArrayList<>();
-    int from = keepFrom;
-    while (from < last) {
-      int to = from + 1;
-      if (!Double.isNaN(searched[from])) {
-        while (to < last && !Double.isNaN(searched[to]) && path.joined()[to]) {
-          to++;
-        }
-        runs.add(new int[] {from, to});
-      }
-      from = to;
-    }
-    runs.sort(Comparator.comparingInt(run -> run[0] - run[1]));
-    return runs;
-  }
-
-  private void stack(OrderStack target, double[] hz, int from, int to) {
-    if (to - from < 2) {
-      return;
-    }
-    double[] times = new double[hz.length];
-    for (int i = 0; i < hz.length; i++) {
-      times[i] = (i + 1.0) * analysis.hop();
-    }
-    SpacingRun run = new SpacingRun(times, hz, from, to);
-    target.add(audio, run, analysis.highestHz(), analysis.standing());
-  }
-
-  /**
-   * Multiplies a run by a factor, NaN to hide it, and of what was followed beyond runs the frames
-   * that lead to it or from it.
-   */
-  private static void rescale(double[] hz, double[] searched, int from, int to, double factor) {
-    int first = from;
-    while (first > 0 && !Double.isNaN(hz[first - 1]) && Double.isNaN(searched[first - 1])) {
-      first--;
-    }
-    int last = to;
-    while (last < hz.length && !Double.isNaN(hz[last]) && Double.isNaN(searched[last])) {
-      last++;
-    }
-    for (int i = first; i < last; i++) {
-      hz[i] *= factor;
-      searched[i] *= factor;
-    }
   }
 
   /**
@@ -283,6 +165,7 @@ public final class SpeedAnalyser implements SampleSink {
   private SpeedResult conclude() {
     double frameS = analysis.hop() / rate;
     double[] known = main.knownHz();
+    OrderStack stack = stacked.stack();
     if (known.length * frameS < LEAST_KNOWN_S || stack == null || stack.windows() == 0) {
       return nothing("No comb of lines that could be a fan was heard for 4 s or longer.");
     }
@@ -342,11 +225,8 @@ public final class SpeedAnalyser implements SampleSink {
     }
     double most = Math.min(SpeedResult.HIGHEST_RPM, MOST_OVER_MEDIAN * 60.0 * medianHz / order);
     SpeedTrack track = main.track(frameS, 60.0 / order, !claimed, most);
-    SpeedTrack second =
-        rival.knownHz().length < 20
-            ? null
-            : rival.track(frameS, 60.0, false, Double.POSITIVE_INFINITY);
-    if (second != null) {
+    SpeedTrack rival = second.comb(frameS);
+    if (rival != null) {
       warnings.add(
           new Warning("second-comb", "A second comb of lines moves on its own: another fan?"));
     }
@@ -360,14 +240,15 @@ public final class SpeedAnalyser implements SampleSink {
         track,
         comb,
         order,
-        second,
+        rival,
+        second.speed(frameS, track, claimedBlades),
         warnings);
   }
 
   /**
    * Distance of the quartiles over the lower one [1]: of a comb that moves, and not now and then.
    */
-  private static double movement(double[] sorted) {
+  static double movement(double[] sorted) {
     int last = sorted.length - 1;
     return sorted[(int) (0.75 * last)] / sorted[(int) (0.25 * last)] - 1.0;
   }
@@ -389,6 +270,10 @@ public final class SpeedAnalyser implements SampleSink {
       probability *= 0.3;
     }
     if (orders.isTooFine(readings.get(0))) {
+      probability *= 0.3;
+    }
+    if (second.heard() && orders.ordersHeard(readings.get(0)) < FEWEST_ORDERS) {
+      // Between two combs a path may rest on a bit of both: then its orders aren't there.
       probability *= 0.3;
     }
     double most = Math.max(2.0, MOST_CHANGES_PER_S * knownS);
@@ -413,96 +298,7 @@ public final class SpeedAnalyser implements SampleSink {
         track,
         0,
         null,
+        null,
         List.of(new Warning("no-speed", reason)));
-  }
-
-  /** Spacing of a comb through the whole recording, frame by frame. */
-  private static final class Frames {
-    private float[] hz = new float[1024];
-    private float[] deviation = new float[1024];
-    private int count;
-    private double[] overlap;
-
-    void append(double[] newHz, double[] newDeviation, int from, int to) {
-      int needed = count + Math.max(0, to - from);
-      if (needed > hz.length) {
-        hz = Arrays.copyOf(hz, Math.max(needed, 2 * hz.length));
-        deviation = Arrays.copyOf(deviation, hz.length);
-      }
-      for (int i = from; i < to; i++) {
-        boolean known = newHz != null && i < newHz.length;
-        hz[count] = known ? (float) newHz[i] : Float.NaN;
-        deviation[count] = known ? (float) newDeviation[i] : Float.NaN;
-        count++;
-      }
-    }
-
-    /** Keeps the frames that the next segment shares: the last two margins. */
-    void remember(double[] segmentHz, int from) {
-      overlap =
-          segmentHz == null || segmentHz.length < from + 2 * MARGIN_FRAMES
-              ? null
-              : Arrays.copyOfRange(segmentHz, from, from + 2 * MARGIN_FRAMES);
-    }
-
-    /** Median ratio of a new segment to the frames it shares, NaN without any. */
-    double ratioTo(double[] newHz) {
-      if (overlap == null) {
-        return Double.NaN;
-      }
-      double[] ratios = new double[overlap.length];
-      int n = 0;
-      for (int i = 0; i < Math.min(overlap.length, newHz.length); i++) {
-        double ratio = newHz[i] / overlap[i];
-        if (!Double.isNaN(ratio)) {
-          ratios[n++] = ratio;
-        }
-      }
-      if (n == 0) {
-        return Double.NaN;
-      }
-      return Quantile.median(ratios, n);
-    }
-
-    double[] knownHz() {
-      double[] known = new double[count];
-      int n = 0;
-      for (int i = 0; i < count; i++) {
-        if (!Float.isNaN(hz[i])) {
-          known[n++] = hz[i];
-        }
-      }
-      return Arrays.copyOf(known, n);
-    }
-
-    /** Relative standard deviation of the median: frames of a second count as independent. */
-    double deviationOfMedian(double frameS) {
-      double sum = 0.0;
-      int n = 0;
-      for (int i = 0; i < count; i++) {
-        if (!Float.isNaN(hz[i])) {
-          sum += deviation[i] * (double) deviation[i];
-          n++;
-        }
-      }
-      double independent = Math.max(1.0, n * frameS / 4.0);
-      // The median of n normal values has π/2 times the variance of their mean.
-      return Math.sqrt(sum / n * Math.PI / 2.0 / independent);
-    }
-
-    SpeedTrack track(double frameS, double factor, boolean hidden, double most) {
-      double[] times = new double[count];
-      double[] values = new double[count];
-      double[] low = new double[count];
-      double[] high = new double[count];
-      for (int i = 0; i < count; i++) {
-        times[i] = (i + 1.0) * frameS;
-        double value = hidden || hz[i] * factor > most ? Double.NaN : hz[i] * factor;
-        values[i] = value;
-        low[i] = value * (1.0 - TWO_SIDED_95 * deviation[i]);
-        high[i] = value * (1.0 + TWO_SIDED_95 * deviation[i]);
-      }
-      return new SpeedTrack(times, values, low, high);
-    }
   }
 }

@@ -30,6 +30,8 @@ import org.whinograph.signal.Warning;
  * @param combOrder multiple of the shaft's frequency that the comb's spacing is under the leading
  *     candidate, or 0 without one
  * @param rival a second comb that moves on its own (another fan, if it is one), or null
+ * @param second the speed of the fan whose comb that is, or why it is unknown; null without such a
+ *     comb
  * @param warnings what the reader must know
  */
 public record SpeedResult(
@@ -43,6 +45,7 @@ public record SpeedResult(
     SpeedTrack comb,
     int combOrder,
     SpeedTrack rival,
+    SecondSpeed second,
     List<Warning> warnings) {
   /** Lowest speed that is looked for [1/min]. */
   public static final double LOWEST_RPM = 600.0;
@@ -72,7 +75,8 @@ public record SpeedResult(
     Reading unknown = Reading.unknown(reason);
     SpeedTrack nothing = new SpeedTrack(new double[0], new double[0], new double[0], new double[0]);
     return new SpeedResult(
-        unknown, unknown, unknown, 0.0, null, List.of(), nothing, nothing, 0, null, List.of());
+        unknown, unknown, unknown, 0.0, null, List.of(), nothing, nothing, 0, null, null,
+        List.of());
   }
 
   /**

@@ -53,7 +53,7 @@ class SpeedErrorsTest {
     Reading low = median.known() ? Reading.of(median.value() - 2) : median;
     Reading high = median.known() ? Reading.of(median.value() + 4) : median;
     return new SpeedResult(
-        median, low, high, 0.9, blades, List.of(), comb, comb, 1, null, List.of());
+        median, low, high, 0.9, blades, List.of(), comb, comb, 1, null, null, List.of());
   }
 
   @Test

@@ -93,6 +93,7 @@ class AnalysisJsonTest {
     assertFalse(followed.get("following_prominent").asBoolean());
     assertEquals("shaft", followed.get("cause").asText());
     assertHas(root.get("speed"), "median_rpm low_rpm high_rpm probability blades candidates track");
+    assertHas(root.get("speed"), "second_fan_unknown_because");
     assertHas(root.get("speed"), "second_fan level_slope_db_per_decade avoid resonances envelope");
     assertHas(root.at("/speed/candidates/0"), "rpm blades probability");
     assertHas(root.at("/speed/track"), "time_s rpm low_rpm high_rpm");

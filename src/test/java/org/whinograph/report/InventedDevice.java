@@ -265,6 +265,7 @@ public final class InventedDevice {
         new SpeedTrack(time, comb, comb, comb),
         7,
         null,
+        null,
         List.of());
   }
 

@@ -61,7 +61,7 @@ final class Beats {
       beats.add(new Beat(k, f, rate, depth, Beat.verdictAt(rate)));
     }
     double rpm = 60.0 * view.referenceHz();
-    return new TwoFans(rpm * (1.0 + neighbour.shift()), rpm * deviation, beats);
+    return new TwoFans(rpm * (1.0 + neighbour.shift()), rpm * deviation, null, null, beats);
   }
 
   /**

@@ -131,7 +131,7 @@ final class SecondComb {
 
   /** The fan, too far from the first in speed to beat with it. */
   TwoFans fan() {
-    return new TwoFans(60.0 * spacingHz, 60.0 * deviationHz, List.of());
+    return new TwoFans(60.0 * spacingHz, 60.0 * deviationHz, null, null, List.of());
   }
 
   /** What speaks for it, in words. */

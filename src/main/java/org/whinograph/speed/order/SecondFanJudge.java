@@ -9,12 +9,16 @@ final class SecondFanJudge extends ToneJudge {
   /** An unrelated line would be as near to a whole order in fewer than this part of cases. */
   private static final double MOST_CHANCE = 0.1;
 
+  /** A speed of less range rests [1]. */
+  private static final double RESTS = 0.02;
+
   private static final double TWO_SIDED_95 = 1.96;
 
   private final NeighbourFan neighbour;
   private final CommonMotion common;
   private final SecondComb comb;
   private final SisterFan sister;
+  private final SecondRotor rotor;
 
   /**
    * Prepares.
@@ -29,12 +33,19 @@ final class SecondFanJudge extends ToneJudge {
     this.neighbour = neighbour;
     this.common = common;
     this.comb = view.claimed() ? SecondComb.of(view, verdicts) : null;
-    boolean other = neighbour.found() || comb != null;
+    SecondRotor followed = neighbour.found() ? null : SecondRotor.of(view, verdicts);
+    // Where the lines at rest say another speed, they have the word: they are told more sharply.
+    boolean same = comb == null || followed == null || followed.turnsAt(comb.fan().secondRpm());
+    this.rotor = same ? followed : null;
+    boolean other = neighbour.found() || comb != null || rotor != null;
     this.sister = other ? null : SisterFan.of(view, verdicts);
   }
 
   /** A second fan too far from the first in speed to beat with it, or null. */
   TwoFans fan() {
+    if (rotor != null) {
+      return rotor.fan();
+    }
     if (comb != null) {
       return comb.fan();
     }
@@ -62,6 +73,9 @@ final class SecondFanJudge extends ToneJudge {
     } else if (sister != null && sister.has(i) && sister.isSure()) {
       verdicts.name(i, Cause.SECOND_FAN);
       verdicts.say(i, sister.told(i));
+    } else if (rotor != null && rotor.has(i)) {
+      verdicts.name(i, Cause.SECOND_FAN);
+      verdicts.say(i, rotor.told(i));
     } else if (followsRival(i)) {
       verdicts.name(i, Cause.SECOND_FAN);
     } else if (comb != null && comb.has(i)) {
@@ -84,7 +98,11 @@ final class SecondFanJudge extends ToneJudge {
 
   /** Whether a tone is a whole multiple of the second comb and moves with it; says so. */
   private boolean followsRival(int i) {
-    if (view.rival() == null || view.rival().known() < FEWEST_RIVAL_FRAMES || view.slopeStays(i)) {
+    if (view.rival() == null || view.rival().known() < FEWEST_RIVAL_FRAMES) {
+      return false;
+    }
+    // Beside a first fan that moves, what stays is fixed unless the second rests as well.
+    if (view.slopeStays(i) && view.rival().range() > RESTS) {
       return false;
     }
     LineMotion line = new LineMotion(view.tracks(), view.rival(), view.tone(i).frequencyHz());

@@ -159,7 +159,7 @@ final class SisterFan {
 
   /** Both fans, too far from each other in speed to beat. */
   TwoFans fan() {
-    return new TwoFans(60.0 * shaftHz, 60.0 * deviationHz, List.of());
+    return new TwoFans(60.0 * shaftHz, 60.0 * deviationHz, null, null, List.of());
   }
 
   /** What speaks for it, in words. */
