@@ -125,14 +125,19 @@ record CombPath(
     return known;
   }
 
-  /** Whether there is more to it than one line that stands still. */
-  boolean isComb() {
+  /** Number of its lines that are heard. */
+  int lines() {
     int lines = 0;
     for (double nats : harmonicEvidence) {
       if (nats > 1.5) {
         lines++;
       }
     }
-    return lines >= 2 || (movement() > 0.01 && jumps() == 0);
+    return lines;
+  }
+
+  /** Whether there is more to it than one line that stands still. */
+  boolean isComb() {
+    return lines() >= 2 || (movement() > 0.01 && jumps() == 0);
   }
 }

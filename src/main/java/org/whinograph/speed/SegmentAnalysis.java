@@ -40,6 +40,9 @@ final class SegmentAnalysis {
   /** The same while nothing but single lines that stand still is found. */
   private static final int TRIES_WHILE_LONE = 4;
 
+  /** A line that stands still is found to move by less, if it is faint [1]. */
+  private static final double DOUBTFUL_MOVEMENT = 0.02;
+
   /** A second comb is sought only where so many strong peaks a frame are left. */
   private static final double LEAST_LEFT = 0.7;
 
@@ -88,6 +91,17 @@ final class SegmentAnalysis {
       CombPath path,
       boolean isComb,
       boolean isSharper) {
+    /** Median frequency of its clearest line [Hz], NaN if nothing is known. */
+    double lineHz() {
+      double[] known = Arrays.stream(hz).filter(each -> !Double.isNaN(each)).sorted().toArray();
+      double[] evidence = path.harmonicEvidence();
+      int clearest = 0;
+      for (int m = 1; m < evidence.length; m++) {
+        clearest = evidence[m] > evidence[clearest] ? m : clearest;
+      }
+      return known.length == 0 ? Double.NaN : (clearest + 1) * known[known.length / 2];
+    }
+
     /** The same comb, known to glide. */
     Comb gliding() {
       return new Comb(hz, searched, deviation, CombMotion.GLIDES, path, isComb, isSharper);
@@ -221,7 +235,8 @@ final class SegmentAnalysis {
     paths.sort((a, b) -> Double.compare(worth(b), worth(a)));
     // Lines that stand still may have more evidence than a faint fan: then how each comb moves
     // decides, in every segment alike.
-    boolean open = paths.size() > 1 && !CombFollower.moves(paths.get(0));
+    boolean open =
+        paths.size() > 1 && (!CombFollower.moves(paths.get(0)) || isDoubtful(paths.get(0)));
     List<Comb> result = new ArrayList<>();
     for (CombPath each : paths) {
       boolean first = result.isEmpty();
@@ -233,17 +248,24 @@ final class SegmentAnalysis {
     if (open) {
       result.sort((a, b) -> Double.compare(worth(b), worth(a)));
     }
+    List<Double> still = new ArrayList<>();
     for (int i = result.size() - 1; i > 0; i--) {
-      left.add(result.get(i).path().medianHz());
+      Comb each = result.get(i);
+      left.add(each.path().medianHz());
       // One line that stands still is no second fan, however sharply it is seen.
-      if (!result.get(i).path().isComb()) {
+      if (!each.isComb()) {
         result.remove(i);
+        if (each.motion() == CombMotion.STANDS && result.get(0).motion() != CombMotion.STANDS) {
+          still.add(each.lineHz());
+        }
       }
     }
+    still.removeIf(each -> each.isNaN());
     standing = hum;
     if (!result.isEmpty()) {
       CombPath told = result.get(0).path();
-      standing = standingBeside(told, found);
+      standing = new ArrayList<>(standingBeside(told, found));
+      standing.addAll(still);
       List<Double> beside = new ArrayList<>(standing);
       beside.addAll(others);
       beside.remove(told.medianHz());
@@ -278,7 +300,8 @@ final class SegmentAnalysis {
 
   /** The comb by the line of its shaft that tells the speed most sharply. */
   private Comb sharpest(float[] audio, Comb comb) {
-    if (isLone(comb.path()) && comb.motion() == CombMotion.STANDS) {
+    boolean single = isLone(comb.path()) || isDoubtful(comb.path());
+    if (single && comb.motion() == CombMotion.STANDS) {
       return comb;
     }
     SharperLines lines = new SharperLines(longPeaks, rate / longLength, highestHz);
@@ -313,15 +336,21 @@ final class SegmentAnalysis {
    */
   private double worth(CombPath path) {
     if (isLone(path)) {
-      double suits = hints.taggedHz() == null ? hints.suits(path.medianHz()) : 1.0;
-      return path.score() / 3.0 * Math.min(3.0, suits);
+      return loneWorth(path);
     }
     return CombFollower.moves(path) ? 3.0 * path.score() : path.score();
   }
 
   private double worth(Comb comb) {
-    boolean wanders = comb.motion() != CombMotion.STANDS && !CombFollower.moves(comb.path());
-    return wanders ? 3.0 * comb.path().score() : worth(comb.path());
+    if (comb.motion() != CombMotion.STANDS) {
+      return 3.0 * comb.path().score();
+    }
+    return comb.isComb() ? worth(comb.path()) : loneWorth(comb.path());
+  }
+
+  private double loneWorth(CombPath path) {
+    double suits = hints.taggedHz() == null ? hints.suits(path.medianHz()) : 1.0;
+    return path.score() / 3.0 * Math.min(3.0, suits);
   }
 
   /**
@@ -341,6 +370,11 @@ final class SegmentAnalysis {
   /** Whether a path is one line that stands still. */
   private static boolean isLone(CombPath path) {
     return !path.isComb() && !CombFollower.moves(path);
+  }
+
+  /** Whether a path is one line that moves by no more than noise may drive the search about. */
+  private static boolean isDoubtful(CombPath path) {
+    return path.lines() < 2 && path.movement() < DOUBTFUL_MOVEMENT;
   }
 
   private void collectPeaks(float[] audio, int frames) {
@@ -409,9 +443,14 @@ final class SegmentAnalysis {
       from = to;
     }
     hideDoubtful(path.confidence(), hz);
+    if (glides && isDoubtful(path)) {
+      // A glide through what was hidden again is the noise's.
+      glides = CombMotion.glides(Arrays.stream(hz).map(Math::log).toArray(), deviation);
+    }
     CombMotion wanders = balance > 0 ? CombMotion.WANDERS : CombMotion.STANDS;
     CombMotion motion = glides ? CombMotion.GLIDES : wanders;
-    return new Comb(hz, hz.clone(), deviation, motion, path, path.isComb(), false);
+    boolean stands = lookForWander && motion == CombMotion.STANDS && isDoubtful(path);
+    return new Comb(hz, hz.clone(), deviation, motion, path, path.isComb() && !stands, false);
   }
 
   /**
