@@ -16,9 +16,6 @@ final class TunedLines {
   /** Mean evidence of a harmonic that is clear in most frames, at least [nat]. */
   private static final double LEAST_HARMONIC = 2.5;
 
-  /** The same of a line that may be another source's [nat]. */
-  private static final double LEAST_FOREIGN = 1.5;
-
   private static final float CAP_NATS = 10f;
 
   /** How far from a multiple of the spacing its line may lie, as in the search [lines], [1]. */
@@ -38,14 +35,6 @@ final class TunedLines {
   private static final double LEAST_SHARE = 0.35;
 
   private static final double DEVIATIONS = 3.0;
-
-  /** Standard deviations by which two lines are out of tune, and what a peak's place is off by. */
-  private static final double OUT_OF_TUNE = 5.0;
-
-  private static final double PLACE_LINES = 0.15;
-
-  /** Standard deviation of normal values over their median distance from the median [1]. */
-  private static final double SIGMAS_A_MEDIAN = 1.4826;
 
   /** Greatest motion of a line that stands still [lines of the windows]. */
   private static final double STILL = 0.35;
@@ -88,7 +77,7 @@ final class TunedLines {
     double[] evidence = path.harmonicEvidence();
     double[][] places = new double[evidence.length][];
     for (int m = 1; m <= evidence.length; m++) {
-      if (evidence[m - 1] > LEAST_FOREIGN) {
+      if (evidence[m - 1] > LEAST_HARMONIC) {
         places[m - 1] = places(path.spacingHz(), m);
       }
     }
@@ -96,9 +85,8 @@ final class TunedLines {
       for (int k = 1; k <= places.length; k++) {
         if (m != k && places[m - 1] != null && places[k - 1] != null) {
           Pair pair = new Pair(places[m - 1], places[k - 1], (double) m / k);
-          if (pair.count >= FEWEST_FRAMES
-              && isForeign(pair, (double) m / k, evidence[m - 1], evidence[k - 1])) {
-            return pair.median;
+          if (pair.count >= FEWEST_FRAMES && staysBehind(pair)) {
+            return pair.mean;
           }
         }
       }
@@ -193,35 +181,14 @@ final class TunedLines {
     return most;
   }
 
-  /**
-   * Whether a line stands still while the other moves, or out of tune with it. Of two that both
-   * stand still the weaker one is taken for the other source's.
-   */
-  private boolean isForeign(Pair pair, double ratio, double evidence, double otherEvidence) {
-    // What the other does shows at its own frequency, if that is the higher one. Noise that is
-    // taken for a line scatters as well.
-    boolean moves =
-        otherEvidence > LEAST_HARMONIC
-            && pair.otherUsual * Math.max(1.0, 1.0 / ratio) > LEAST_MOTION * lineHz;
-    if (moves && Math.sqrt(pair.squares / pair.count) < STILL * lineHz && staysBehind(pair)) {
-      return true;
-    }
-    boolean otherStands = isStill(pair.otherUsual / ratio);
-    return isStill(pair.usual)
-        && (moves || (otherStands && evidence < otherEvidence))
-        && pair.isOutOfTune(PLACE_LINES * Math.max(1.0, ratio) * lineHz);
-  }
-
-  private boolean isStill(double usualOff) {
-    return SIGMAS_A_MEDIAN * usualOff < STILL * lineHz;
-  }
-
-  /** Whether a line does clearly less than its share of what the other does. */
-  private static boolean staysBehind(Pair pair) {
+  /** Whether a line stands still while the other moves. */
+  private boolean staysBehind(Pair pair) {
     double share = pair.cross / pair.otherSquares;
     double left = Math.max(0.0, pair.squares - share * pair.cross);
     double deviation = Math.sqrt(left / pair.otherSquares / (INDEPENDENT * pair.count));
-    return share + DEVIATIONS * deviation < LEAST_SHARE;
+    return pair.usualOff > LEAST_MOTION * lineHz
+        && Math.sqrt(pair.squares / pair.count) < STILL * lineHz
+        && share + DEVIATIONS * deviation < LEAST_SHARE;
   }
 
   /** Where the line at a multiple of the spacing is clear, by frame [Hz]; NaN where it isn't. */
@@ -259,12 +226,8 @@ final class TunedLines {
     private double otherSquares;
     private double cross;
 
-    /** Medians, and median distances from them. */
-    private final double median;
-
-    private final double otherMedian;
-    private final double usual;
-    private final double otherUsual;
+    /** Median distance of the other line from its median. */
+    private double usualOff;
 
     Pair(double[] line, double[] other, double ratio) {
       for (int t = 0; t < line.length; t++) {
@@ -274,19 +237,7 @@ final class TunedLines {
           otherMean += ratio * other[t];
         }
       }
-      double[] own = new double[count];
-      double[] others = new double[count];
-      int n = 0;
-      for (int t = 0; t < line.length; t++) {
-        if (!Double.isNaN(line[t] + other[t])) {
-          own[n] = line[t];
-          others[n++] = ratio * other[t];
-        }
-      }
-      median = median(own);
-      otherMedian = median(others);
-      usual = usualOff(own, median);
-      otherUsual = usualOff(others, otherMedian);
+      usualOff = usualOff(line, other, ratio);
       mean /= count;
       otherMean /= count;
       for (int t = 0; t < line.length; t++) {
@@ -300,28 +251,21 @@ final class TunedLines {
       }
     }
 
-    /**
-     * Whether the lines are out of tune.
-     *
-     * @param allowed what their places may be off by [Hz]
-     */
-    boolean isOutOfTune(double allowed) {
-      double scatter = SIGMAS_A_MEDIAN * Math.hypot(usual, otherUsual);
-      double deviation = scatter * Math.sqrt(Math.PI / 2.0 / (INDEPENDENT * count));
-      return Math.abs(median - otherMedian) > OUT_OF_TUNE * deviation + allowed;
-    }
-
-    private static double median(double[] values) {
-      Arrays.sort(values);
-      return values.length == 0 ? 0.0 : values[values.length / 2];
-    }
-
-    private static double usualOff(double[] values, double median) {
-      double[] off = new double[values.length];
-      for (int i = 0; i < off.length; i++) {
-        off[i] = Math.abs(values[i] - median);
+    private double usualOff(double[] line, double[] other, double ratio) {
+      double[] sorted = new double[count];
+      int n = 0;
+      for (int t = 0; t < line.length; t++) {
+        if (!Double.isNaN(line[t] + other[t])) {
+          sorted[n++] = ratio * other[t];
+        }
       }
-      return median(off);
+      Arrays.sort(sorted);
+      double median = n == 0 ? 0.0 : sorted[n / 2];
+      for (int i = 0; i < n; i++) {
+        sorted[i] = Math.abs(sorted[i] - median);
+      }
+      Arrays.sort(sorted);
+      return n == 0 ? 0.0 : sorted[n / 2];
     }
   }
 }

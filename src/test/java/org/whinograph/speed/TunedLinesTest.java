@@ -44,24 +44,6 @@ class TunedLinesTest {
   }
 
   @Test
-  void ofTwoStillLinesOutOfTuneTheWeakerIsForeign() {
-    assertEquals(803.0, lines(sound(0.0, 803.0)).foreign(path(0.0, 8.0, 6.0)), 0.5);
-    assertEquals(400.0, lines(sound(0.0, 803.0)).foreign(path(0.0, 6.0, 8.0)), 0.5);
-    assertTrue(Double.isNaN(lines(sound(0.0, 800.0)).foreign(path(0.0, 8.0, 6.0))));
-  }
-
-  /** What the fan does is too little at a quarter of its frequency to be seen there. */
-  @Test
-  void aToneAtAQuarterOfAFanThatHardlyMovesIsForeign() {
-    FixedLineFixture sound = new FixedLineFixture();
-    for (int t = 0; t < FixedLineFixture.FRAMES; t++) {
-      sound.line(t, 400.0, 60.0);
-      sound.line(t, 4.0 * fanHz(t, 0.001), 60.0);
-    }
-    assertEquals(400.0, lines(sound).foreign(path(0.001, 7.0, 0.1, 0.1, 7.0)), 0.5);
-  }
-
-  @Test
   void aPathThatSwaysAboutAStillLineIsPutOnIt() {
     CombPath settled = lines(sound(0.0, 806.0)).settled(path(0.003, 8.0, 2.0));
     assertEquals(400.0, settled.spacingHz()[17], 0.2);
