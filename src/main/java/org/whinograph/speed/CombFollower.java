@@ -31,6 +31,9 @@ final class CombFollower {
 
   private static final int FRAMES_OF_MOVEMENT = 40;
 
+  /** Share of a path's frames on lines that stand still from which on it is nowhere else [1]. */
+  private static final double LEAST_ON_LINES = 0.9;
+
   /** Multiples of a hum that are taken out where a path rests on it. */
   private static final int HUM_MULTIPLES = 8;
 
@@ -159,8 +162,10 @@ final class CombFollower {
       path = searched();
       stands.addAll(FixedLines.apartFrom(longPeaks, longLineHz, path.spacingHz()));
     }
-    path = withoutForeign(path);
-    return new Followed(offStanding(path, stands), stands);
+    path = offStanding(withoutForeign(path), stands);
+    // What was left out of a path that stands still in the end may as well be the fan's.
+    boolean stays = path.isComb() || path.movement() > LEAST_MOVEMENT;
+    return new Followed(path, stays ? stands : new ArrayList<>(known));
   }
 
   /**
@@ -199,12 +204,41 @@ final class CombFollower {
 
   /** The path without lines that it visits; it is sought again unless it stays without them. */
   private CombPath without(CombPath path, List<Double> lines) {
-    boolean[] visits = visits(path, lines);
+    List<Double> visited = butMain(path, lines);
+    boolean[] visits = visits(path, visited);
     if (visits == null) {
       return path;
     }
-    mute(lines);
+    mute(visited);
     return stretches.staysWithout(path, visits) ? path : searched();
+  }
+
+  /**
+   * The lines but the one whose frequency is a path's spacing in most of its frames, if it only
+   * goes to and fro between them: the others go on while it is there, and that one while it is with
+   * them.
+   */
+  private List<Double> butMain(CombPath path, List<Double> lines) {
+    boolean[] all = visits(path, lines);
+    if (all == null || count(all) < LEAST_ON_LINES * path.framesOn()) {
+      return lines;
+    }
+    for (double hz : lines) {
+      boolean[] here = visits(path, List.of(hz));
+      boolean first = Math.rint(hz / path.medianHz()) == 1.0;
+      if (first && here != null && 2 * count(here) > path.framesOn()) {
+        return lines.stream().filter(each -> each != hz).toList();
+      }
+    }
+    return lines;
+  }
+
+  private static int count(boolean[] frames) {
+    int count = 0;
+    for (boolean each : frames) {
+      count += each ? 1 : 0;
+    }
+    return count;
   }
 
   /** The path without lines that it leapt to, or that don't move with its shaft. */

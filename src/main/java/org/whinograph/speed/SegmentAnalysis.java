@@ -47,6 +47,9 @@ final class SegmentAnalysis {
   /** Mean evidence of a line of such a comb [nat]. */
   private static final double LINE_NATS = 1.5;
 
+  /** A line that stands still is found to move by less, if it is faint [1]. */
+  private static final double DOUBTFUL_MOVEMENT = 0.02;
+
   private final double rate;
   private final SpeedHints hints;
   private final int hop;
@@ -97,6 +100,17 @@ final class SegmentAnalysis {
       CombPath path,
       boolean isComb,
       boolean isSharper) {
+    /** Median frequency of its clearest line [Hz], NaN if nothing is known. */
+    double lineHz() {
+      double[] known = Arrays.stream(hz).filter(each -> !Double.isNaN(each)).toArray();
+      double[] evidence = path.harmonicEvidence();
+      int clearest = 0;
+      for (int m = 1; m < evidence.length; m++) {
+        clearest = evidence[m] > evidence[clearest] ? m : clearest;
+      }
+      return known.length == 0 ? Double.NaN : (clearest + 1) * Quantile.median(known, known.length);
+    }
+
     /** The same comb, known to glide. */
     Comb gliding() {
       return new Comb(hz, searched, deviation, CombMotion.GLIDES, path, isComb, isSharper);
@@ -219,7 +233,7 @@ final class SegmentAnalysis {
     paths.sort((a, b) -> Double.compare(worth(b), worth(a)));
     // Lines that stand still may have more evidence than a faint fan: then how each comb moves
     // decides, in every segment alike.
-    boolean open = paths.size() > 1 && !lives(paths.get(0));
+    boolean open = paths.size() > 1 && !livesSurely(paths.get(0));
     List<Comb> result = new ArrayList<>();
     for (CombPath each : paths) {
       boolean first = result.isEmpty();
@@ -235,6 +249,7 @@ final class SegmentAnalysis {
         .filter(each -> !result.isEmpty() && !each.equals(result.get(0).path()))
         .filter(each -> open || each.isComb())
         .forEach(each -> left.add(each.medianHz()));
+    List<Double> still = still(result);
     hideStrayed(result);
     for (int i = result.size() - 1; i > 0; i--) {
       if (!isAnother(result.get(0), result.get(i))) {
@@ -250,7 +265,8 @@ final class SegmentAnalysis {
     settle(result, found, hum);
     if (!result.isEmpty()) {
       CombPath told = result.get(0).path();
-      standing = standingBeside(told, found);
+      standing = new ArrayList<>(standingBeside(told, found));
+      standing.addAll(still);
       List<Double> beside = new ArrayList<>(standing);
       beside.addAll(others);
       beside.remove(told.medianHz());
@@ -354,13 +370,32 @@ final class SegmentAnalysis {
     return CombFollower.moves(path) || earlier.continues(path);
   }
 
+  /** The same, by more than noise may drive the search about one faint line. */
+  private boolean livesSurely(CombPath path) {
+    return earlier.continues(path) || (CombFollower.moves(path) && !isDoubtful(path));
+  }
+
+  /** Single lines that were found to stand while the chief comb doesn't [Hz]. */
+  private static List<Double> still(List<Comb> combs) {
+    List<Double> still = new ArrayList<>();
+    for (int i = 1; i < combs.size(); i++) {
+      Comb each = combs.get(i);
+      boolean stands =
+          each.motion() == CombMotion.STANDS && combs.get(0).motion() != CombMotion.STANDS;
+      if (stands && !each.isComb() && !Double.isNaN(each.lineHz())) {
+        still.add(each.lineHz());
+      }
+    }
+    return still;
+  }
+
   /**
    * Whether a comb is a second fan's. One line that stands still is none, however sharply it is
    * seen and however the search went to and fro about it.
    */
   private static boolean isAnother(Comb chief, Comb comb) {
     CombPath sharp = comb.path().along(comb.searched());
-    return comb.path().isComb()
+    return comb.isComb()
         && (comb.path().lines() >= 2 || CombFollower.moves(sharp))
         && OwnMotion.of(chief.searched(), comb.searched());
   }
@@ -418,7 +453,8 @@ final class SegmentAnalysis {
 
   /** The comb by the line of its shaft that tells the speed most sharply. */
   private Comb sharpest(float[] audio, Comb comb) {
-    if (isLone(comb.path()) && comb.motion() == CombMotion.STANDS) {
+    boolean single = isLone(comb.path()) || isDoubtful(comb.path());
+    if (single && comb.motion() == CombMotion.STANDS) {
       return comb;
     }
     SharperLines lines = new SharperLines(longPeaks, rate / longLength, highestHz);
@@ -458,15 +494,21 @@ final class SegmentAnalysis {
    */
   private double worth(CombPath path) {
     if (isLone(path)) {
-      double suits = hints.taggedHz() == null ? hints.suits(path.medianHz()) : 1.0;
-      return path.score() / 3.0 * Math.min(3.0, suits);
+      return loneWorth(path);
     }
     return lives(path) ? 3.0 * path.score() : path.score();
   }
 
   private double worth(Comb comb) {
-    boolean wanders = comb.motion() != CombMotion.STANDS && !CombFollower.moves(comb.path());
-    return wanders ? 3.0 * comb.path().score() : worth(comb.path());
+    if (comb.motion() != CombMotion.STANDS) {
+      return 3.0 * comb.path().score();
+    }
+    return comb.isComb() ? worth(comb.path()) : loneWorth(comb.path());
+  }
+
+  private double loneWorth(CombPath path) {
+    double suits = hints.taggedHz() == null ? hints.suits(path.medianHz()) : 1.0;
+    return path.score() / 3.0 * Math.min(3.0, suits);
   }
 
   /**
@@ -486,6 +528,11 @@ final class SegmentAnalysis {
   /** Whether a path is one line that stands still. */
   private static boolean isLone(CombPath path) {
     return !path.isComb() && !CombFollower.moves(path);
+  }
+
+  /** Whether a path is one line that moves by no more than noise may drive the search about. */
+  private static boolean isDoubtful(CombPath path) {
+    return path.lines() < 2 && path.movement() < DOUBTFUL_MOVEMENT;
   }
 
   private void collectPeaks(float[] audio, int frames) {
@@ -554,9 +601,14 @@ final class SegmentAnalysis {
       from = to;
     }
     hideDoubtful(path.confidence(), hz);
+    if (glides && isDoubtful(path)) {
+      // A glide through what was hidden again is the noise's.
+      glides = CombMotion.glides(Arrays.stream(hz).map(Math::log).toArray(), deviation);
+    }
     CombMotion wanders = balance > 0 ? CombMotion.WANDERS : CombMotion.STANDS;
     CombMotion motion = glides ? CombMotion.GLIDES : wanders;
-    return new Comb(hz, hz.clone(), deviation, motion, path, path.isComb(), false);
+    boolean stands = lookForWander && motion == CombMotion.STANDS && isDoubtful(path);
+    return new Comb(hz, hz.clone(), deviation, motion, path, path.isComb() && !stands, false);
   }
 
   /**

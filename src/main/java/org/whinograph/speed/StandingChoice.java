@@ -8,7 +8,8 @@ import java.util.List;
  *
  * <p>One line that stands still has nothing of its own that tells it from another one. The fan's
  * may be any of them, and the strongest as little as the next: so each gets a share, as far as it
- * suits what is known beforehand. A line that is alone, or the only one that suits, is told.
+ * suits what is known beforehand. A line that is alone, or the only one that suits, is told, unless
+ * something faint smears beside it.
  *
  * <p>All weights are a judgement. Immutable.
  */
@@ -85,6 +86,8 @@ final class StandingChoice {
     for (double hz : moving) {
       others += hints.suits(hz);
     }
+    // What moves is a machine, though it be too faint to follow.
+    others += new SmearedLines(stack, spacingHz, order).any() ? 1.0 : 0.0;
     boolean hidden = Double.isNaN(stack.power(order));
     double heard = bladePass != null || hidden ? 1.0 : 1.0 - CombSearch.presence(1);
     double own = heard * hints.suits(order * spacingHz);

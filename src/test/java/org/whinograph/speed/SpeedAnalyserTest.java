@@ -176,6 +176,24 @@ class SpeedAnalyserTest {
     assertEquals(1205.0, result.medianRpm().value(), 25.0);
   }
 
+  /** A fan that wanders by 3 Hz beneath the noise of half a second is still heard in 20 s. */
+  @Test
+  void aToneIsNotToldBesideAFanTooFaintToFollow() {
+    for (int seed = 41; seed < 44; seed++) {
+      SimulatedFan fan =
+          new SimulatedFan(9, 0, 9429)
+              .bladePass(12.2)
+              .jitter(0.22, 0.3)
+              .fixed(2911.1, 20)
+              .rate(16_000)
+              .make(20, seed);
+      SpeedResult result = fan.analyse(SpeedHints.ofBlades(9), 4096);
+      assertTrue(
+          !result.medianRpm().known() || Math.abs(result.medianRpm().value() / 9429 - 1.0) < 0.02,
+          "seed " + seed + ": " + result.medianRpm());
+    }
+  }
+
   /**
    * Two fixed tones at 7/2 and 12/2 or 7/2 and 9/2 of blade-pass make a comb of its half together
    * with it, on which no line lies; two alone make one of any two numbers.
