@@ -23,6 +23,9 @@ record CombPath(
   /** Least change from one frame to the next that is a leap (judgement) [1]. */
   private static final double LEAST_LEAP = 0.05;
 
+  /** A line that stands still is found to move by less, if it is faint [1]. */
+  private static final double DOUBTFUL_MOVEMENT = 0.02;
+
   /** Share of it that the changes beside a leap stay below [1]. */
   private static final double LEAP_SHARE = 0.25;
 
@@ -148,6 +151,11 @@ record CombPath(
       }
     }
     return lines;
+  }
+
+  /** Whether it is one line that moves by no more than noise may drive the search about. */
+  boolean isDoubtful() {
+    return lines() < 2 && movement() < DOUBTFUL_MOVEMENT;
   }
 
   /** Whether there is more to it than one line that stands still. */

@@ -3,7 +3,6 @@ package org.whinograph.speed;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
-import org.whinograph.signal.PowerTransform;
 import org.whinograph.signal.Quantile;
 import org.whinograph.speed.CombFollower.Followed;
 
@@ -17,25 +16,6 @@ final class SegmentAnalysis {
   /** Evidence from which on a second path casts doubt on a first that is but one line [nat]. */
   private static final double LEAST_LEFT_SCORE = 20.0;
 
-  private static final double LEAST_CONFIDENCE = 0.9;
-  private static final double CERTAIN = 0.99;
-
-  /**
-   * Least carrier over the noise in 1 Hz, of the harmonics together [1]: 10.5 dB. Estimates scatter
-   * by 1 dB, so that a carrier of 12 dB is kept.
-   */
-  private static final double LEAST_CARRIER = Math.pow(10.0, 1.05);
-
-  /** Frames to either side over which that is averaged. */
-  private static final int AROUND = 12;
-
-  /**
-   * A carrier that falls to this part of a run's median within a second is lost: 8 dB (judgement).
-   */
-  private static final double MOST_FALLEN = Math.pow(10.0, -0.8);
-
-  private static final int SOON = 3;
-
   private static final int TRIES = 2;
 
   /** The same while nothing but single lines that stand still is found. */
@@ -47,29 +27,14 @@ final class SegmentAnalysis {
   /** Mean evidence of a line of such a comb [nat]. */
   private static final double LINE_NATS = 1.5;
 
-  /** A line that stands still is found to move by less, if it is faint [1]. */
-  private static final double DOUBTFUL_MOVEMENT = 0.02;
-
-  private final double rate;
   private final SpeedHints hints;
-  private final int hop;
+  private final SegmentPeaks peaks;
+  private final PeakList longPeaks;
+  private final PeakList shortPeaks;
+  private final double lineHz;
   private final double highestHz;
-  private final int longLength;
-  private final int shortLength;
-  private final PowerTransform longTransform;
-  private final PowerTransform shortTransform;
-  private final Whitener longWhitener;
-  private final Whitener shortWhitener;
-  private final float[] longWindow;
-  private final float[] shortWindow;
-  private final float[][] longPowers;
-  private final float[][] shortPowers;
-  private final int[] starts;
-  private final int[] shortStarts;
-  private final PeakList longPeaks = new PeakList();
-  private final PeakList shortPeaks = new PeakList();
   private final CombSearch search;
-  private final CombRefiner refiner;
+  private final PathRefiner refiner;
   private final RunEnds ends;
   private final EarlierSegments earlier;
   private List<Double> standing = List.of();
@@ -137,43 +102,21 @@ final class SegmentAnalysis {
    * @param framesApart by how many frames segments are apart
    */
   SegmentAnalysis(double rate, SpeedHints hints, int framesApart) {
-    this.rate = rate;
     this.hints = hints;
-    int length = 1024;
-    while (length < 0.38 * rate) {
-      length *= 2;
-    }
-    this.longLength = length;
-    this.shortLength = length / 4;
-    this.hop = length / 2;
-    this.highestHz = 0.41 * rate;
-    this.longTransform = new PowerTransform(longLength, 2);
-    this.shortTransform = new PowerTransform(shortLength, 4);
-    this.longWhitener = new Whitener(longLength / 2, 32);
-    this.shortWhitener = new Whitener(shortLength / 2, 16);
-    this.longWindow = hann(longLength);
-    this.shortWindow = hann(shortLength);
-    this.longPowers = new float[longTransform.batch()][longLength / 2];
-    this.shortPowers = new float[shortTransform.batch()][shortLength / 2];
-    this.starts = new int[longTransform.batch()];
-    this.shortStarts = new int[shortTransform.batch()];
-    this.search = new CombSearch(highestHz, rate / longLength, rate / shortLength);
-    this.refiner = new CombRefiner(rate, hop, highestHz);
-    this.ends = new RunEnds(rate, hop, highestHz);
-    this.earlier = new EarlierSegments(framesApart, rate / longLength);
-  }
-
-  private static float[] hann(int length) {
-    float[] window = new float[length];
-    for (int i = 0; i < length; i++) {
-      window[i] = (float) (0.5 - 0.5 * Math.cos(2.0 * Math.PI * (i + 0.5) / length));
-    }
-    return window;
+    this.peaks = new SegmentPeaks(rate);
+    this.longPeaks = peaks.ofLong();
+    this.shortPeaks = peaks.ofShort();
+    this.lineHz = peaks.longLineHz();
+    this.highestHz = peaks.highestHz();
+    this.search = new CombSearch(highestHz, lineHz, peaks.shortLineHz());
+    this.refiner = new PathRefiner(rate, peaks.hop(), highestHz);
+    this.ends = new RunEnds(rate, peaks.hop(), highestHz);
+    this.earlier = new EarlierSegments(framesApart, lineHz);
   }
 
   /** Spacing of the frames [samples]; frame i is centred at (i + 1) hops. */
   int hop() {
-    return hop;
+    return peaks.hop();
   }
 
   /** Highest frequency of a line that is looked at [Hz]. */
@@ -202,7 +145,7 @@ final class SegmentAnalysis {
 
   /** Number of whole frames in so many samples. */
   int framesIn(int samples) {
-    return Math.max(0, samples / hop - 1);
+    return Math.max(0, samples / peaks.hop() - 1);
   }
 
   /**
@@ -214,15 +157,14 @@ final class SegmentAnalysis {
    */
   List<Comb> combs(float[] audio, int samples, boolean lookForWander) {
     int frames = framesIn(samples);
-    collectPeaks(audio, frames);
+    peaks.collect(audio, frames);
     if (frames < CombFollower.SHORTEST_RUN) {
       return List.of();
     }
-    double lineHz = rate / longLength;
     List<Double> hum = FixedLines.hum(longPeaks, lineHz);
     faint = FixedLines.faintHum(longPeaks, lineHz);
     CombFollower follower =
-        new CombFollower(search, longPeaks, lineHz, shortPeaks, rate / shortLength);
+        new CombFollower(search, longPeaks, lineHz, shortPeaks, peaks.shortLineHz());
     follower.takeOut(hum);
     List<Double> others = FixedLines.stillThere(longPeaks, earlier.still(), lineHz);
     follower.leaveOut(others);
@@ -239,7 +181,7 @@ final class SegmentAnalysis {
       boolean first = result.isEmpty();
       if (first || open || mayBeAnother(result.get(0), each)) {
         standing = standingBeside(each, found);
-        result.add(refined(audio, each, open || (first && lookForWander)));
+        result.add(refiner.refined(audio, each, standing, open || (first && lookForWander)));
       }
     }
     if (open) {
@@ -297,7 +239,6 @@ final class SegmentAnalysis {
    * @param others single lines that stand still, to which those that were followed are added [Hz]
    */
   private List<Followed> follow(CombFollower follower, int frames, List<Double> others) {
-    double lineHz = rate / longLength;
     List<Followed> found = new ArrayList<>();
     boolean lone = true;
     Followed next = follower.follow();
@@ -313,12 +254,12 @@ final class SegmentAnalysis {
         others.add(path.medianHz());
       }
       int tries = lone ? TRIES_WHILE_LONE : TRIES;
-      StrongPeaks peaks = new StrongPeaks(longPeaks, lineHz, highestHz);
+      StrongPeaks strong = new StrongPeaks(longPeaks, lineHz, highestHz);
       double least = CombFollower.LEAST_LEFT * frames;
-      if (found.size() >= tries || !(lone || left(peaks, path) > least)) {
+      if (found.size() >= tries || !(lone || left(strong, path) > least)) {
         break;
       }
-      soughtBeside = peaks.lines();
+      soughtBeside = strong.lines();
       next = lone ? follower.follow() : follower.beyondTheShaft(path, follower.search(), highestHz);
       double score = next.path().score();
       if (score < CombFollower.LEAST_SCORE && score > LEAST_LEFT_SCORE) {
@@ -329,8 +270,8 @@ final class SegmentAnalysis {
   }
 
   /** How many peaks are left that call for another search; beside a fan only another comb does. */
-  private int left(StrongPeaks peaks, CombPath path) {
-    return lives(path) ? peaks.leftBeside(path.spacingHz(), earlier.beside()) : peaks.left();
+  private int left(StrongPeaks strong, CombPath path) {
+    return lives(path) ? strong.leftBeside(path.spacingHz(), earlier.beside()) : strong.left();
   }
 
   /** Keeps in mind what the next segment needn't find out again. */
@@ -355,7 +296,7 @@ final class SegmentAnalysis {
     }
     still.removeAll(hum);
     for (double hz : still) {
-      double reach = Math.max(rate / longLength, CombSearch.CELL_WIDTH * hz);
+      double reach = Math.max(lineHz, CombSearch.CELL_WIDTH * hz);
       earlier.settleStill(FixedLines.place(longPeaks, hz, reach));
     }
     if (result.size() > 1) {
@@ -372,7 +313,7 @@ final class SegmentAnalysis {
 
   /** The same, by more than noise may drive the search about one faint line. */
   private boolean livesSurely(CombPath path) {
-    return earlier.continues(path) || (CombFollower.moves(path) && !isDoubtful(path));
+    return earlier.continues(path) || (CombFollower.moves(path) && !path.isDoubtful());
   }
 
   /** Single lines that were found to stand while the chief comb doesn't [Hz]. */
@@ -453,17 +394,17 @@ final class SegmentAnalysis {
 
   /** The comb by the line of its shaft that tells the speed most sharply. */
   private Comb sharpest(float[] audio, Comb comb) {
-    boolean single = isLone(comb.path()) || isDoubtful(comb.path());
+    boolean single = isLone(comb.path()) || comb.path().isDoubtful();
     if (single && comb.motion() == CombMotion.STANDS) {
       return comb;
     }
-    SharperLines lines = new SharperLines(longPeaks, rate / longLength, highestHz);
+    SharperLines lines = new SharperLines(longPeaks, lineHz, highestHz);
     double medianHz = comb.path().medianHz();
     for (double ratio : lines.ratios(comb.hz(), standing)) {
       if (earlier.isNotTheShafts(ratio * medianHz)) {
         continue;
       }
-      Comb line = refined(audio, along(comb, ratio), true);
+      Comb line = refiner.refined(audio, along(comb, ratio), standing, true);
       boolean wanders = line.motion() != CombMotion.STANDS;
       SharperLines.Verdict verdict =
           SharperLines.judge(comb.hz(), comb.deviation(), line.hz(), line.deviation(), wanders);
@@ -528,149 +469,5 @@ final class SegmentAnalysis {
   /** Whether a path is one line that stands still. */
   private static boolean isLone(CombPath path) {
     return !path.isComb() && !CombFollower.moves(path);
-  }
-
-  /** Whether a path is one line that moves by no more than noise may drive the search about. */
-  private static boolean isDoubtful(CombPath path) {
-    return path.lines() < 2 && path.movement() < DOUBTFUL_MOVEMENT;
-  }
-
-  private void collectPeaks(float[] audio, int frames) {
-    longPeaks.clear();
-    shortPeaks.clear();
-    for (int t = 0; t < frames; t += starts.length) {
-      for (int i = 0; i < starts.length; i++) {
-        starts[i] = Math.min(t + i, frames - 1) * hop;
-      }
-      longTransform.powers(audio, starts, longWindow, longPowers);
-      for (int i = 0; i < starts.length && t + i < frames; i++) {
-        addPeaks(longPeaks, longPowers[i], longWhitener, longLength);
-      }
-    }
-    int shortHop = shortLength / 2;
-    for (int t = 0; t < frames; t++) {
-      for (int s = 0; s < shortStarts.length; s++) {
-        shortStarts[s] = t * hop + hop - shortLength / 2 + (2 * s - 3) * shortHop / 2;
-      }
-      shortTransform.powers(audio, shortStarts, shortWindow, shortPowers);
-      for (float[] powers : shortPowers) {
-        addPeaks(shortPeaks, powers, shortWhitener, shortLength);
-      }
-    }
-  }
-
-  private void addPeaks(PeakList peaks, float[] power, Whitener whitener, int length) {
-    power[0] = 0f;
-    if (whitener.whiten(power)) {
-      peaks.addFrame(power, length / 2, rate / length, CombSearch.LOWEST_HZ, highestHz);
-    } else {
-      peaks.addEmptyFrame();
-    }
-  }
-
-  private Comb refined(float[] audio, CombPath path, boolean lookForWander) {
-    int frames = path.spacingHz().length;
-    double[] hz = new double[frames];
-    double[] deviation = new double[frames];
-    double[] strength = new double[frames];
-    double[] windowS = new double[frames];
-    Arrays.fill(hz, Double.NaN);
-    CombRefiner.Refined out = new CombRefiner.Refined(hz, deviation, strength, windowS);
-    boolean glides = false;
-    int balance = 0;
-    int from = 0;
-    while (from < frames) {
-      int to = path.runEnd(from);
-      if (!Double.isNaN(path.spacingHz()[from])) {
-        double[] coarse = path.spacingHz();
-        CombMotion motion =
-            refiner.refine(
-                audio,
-                coarse,
-                from,
-                to,
-                path.harmonicEvidence(),
-                standing,
-                lookForWander && !glides,
-                out);
-        glides |= motion == CombMotion.GLIDES;
-        balance += motion == CombMotion.STANDS ? from - to : to - from;
-        hideThin(out, from, to);
-        hideEnds(out, from, to, frames);
-      }
-      from = to;
-    }
-    hideDoubtful(path.confidence(), hz);
-    if (glides && isDoubtful(path)) {
-      // A glide through what was hidden again is the noise's.
-      glides = CombMotion.glides(Arrays.stream(hz).map(Math::log).toArray(), deviation);
-    }
-    CombMotion wanders = balance > 0 ? CombMotion.WANDERS : CombMotion.STANDS;
-    CombMotion motion = glides ? CombMotion.GLIDES : wanders;
-    boolean stands = lookForWander && motion == CombMotion.STANDS && isDoubtful(path);
-    return new Comb(hz, hz.clone(), deviation, motion, path, path.isComb() && !stands, false);
-  }
-
-  /**
-   * Hides what the path isn't sure of, and from there on to where it is as good as certain: between
-   * noise and the fan the path is neither here nor there.
-   */
-  private static void hideDoubtful(double[] confidence, double[] hz) {
-    boolean[] doubtful = new boolean[hz.length];
-    boolean before = false;
-    boolean after = false;
-    for (int i = 0; i < hz.length; i++) {
-      int back = hz.length - 1 - i;
-      before = confidence[i] < (before ? CERTAIN : LEAST_CONFIDENCE);
-      after = confidence[back] < (after ? CERTAIN : LEAST_CONFIDENCE);
-      doubtful[i] |= before;
-      doubtful[back] |= after;
-    }
-    for (int i = 0; i < hz.length; i++) {
-      if (doubtful[i]) {
-        hz[i] = Double.NaN;
-      }
-    }
-  }
-
-  /** The first and the last frame of a run hold some of what came before or after it. */
-  private static void hideEnds(CombRefiner.Refined refined, int from, int to, int frames) {
-    if (from > 0) {
-      refined.hz()[from] = Double.NaN;
-    }
-    if (to < frames) {
-      refined.hz()[to - 1] = Double.NaN;
-    }
-  }
-
-  /** Where the lines hardly stand out of the noise, nothing is claimed. */
-  private static void hideThin(CombRefiner.Refined refined, int from, int to) {
-    double[] carrier = new double[to - from];
-    for (int i = from; i < to; i++) {
-      // A Hann window gathers 2/3 of its length: ratio = C/N0 · 2T/3.
-      carrier[i - from] = Math.max(0.0, refined.strength()[i]) * 1.5 / refined.windowS()[i];
-    }
-    double usual = Quantile.median(carrier, carrier.length);
-    double lost = Math.min(LEAST_CARRIER, MOST_FALLEN * usual);
-    for (int i = 0; i < carrier.length; i++) {
-      // Where a fan stops, the path may go on along noise for a while: then nothing is left from
-      // one frame to the next.
-      double before = mean(carrier, i - SOON, i + 1);
-      double after = mean(carrier, i, i + SOON + 1);
-      if (mean(carrier, i - AROUND, i + AROUND + 1) < LEAST_CARRIER
-          || Math.min(before, after) < lost) {
-        refined.hz()[from + i] = Double.NaN;
-      }
-    }
-  }
-
-  private static double mean(double[] values, int from, int to) {
-    int first = Math.max(0, from);
-    int last = Math.min(values.length, to);
-    double sum = 0.0;
-    for (int i = first; i < last; i++) {
-      sum += values[i];
-    }
-    return sum / (last - first);
   }
 }
