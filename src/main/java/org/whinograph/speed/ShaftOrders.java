@@ -89,6 +89,12 @@ final class ShaftOrders {
   /** How probable it is that a fan's shaft orders and sidebands stand out at all (judgement). */
   private static final double SHAFT_HEARD = 0.5;
 
+  /**
+   * How probable it is that the third order is heard where neither the first nor the second is:
+   * imbalance and misalignment make those (judgement).
+   */
+  private static final double THIRD_ALONE = 0.03;
+
   /** How probable it is that blades are so uneven that all orders are heard (judgement). */
   private static final double UNEVEN = 0.15;
 
@@ -377,6 +383,7 @@ final class ShaftOrders {
     double dense = 0.0;
     double shaft = 0.0;
     double other = 0.0;
+    boolean turns = blades < 3 || Math.max(lines[1], lines[2]) > 0.0;
     for (int k = 1; k < lines.length; k++) {
       if (Double.isNaN(lines[k]) || k % blades == 0) {
         continue;
@@ -388,7 +395,7 @@ final class ShaftOrders {
       // On few blades every order would be beside blade-pass.
       boolean sideband = beside <= Math.min(2, (blades - 1) / 4) && k < 4 * blades;
       if (k <= 3 || sideband) {
-        double presence = k <= 2 ? 0.35 : 0.15;
+        double presence = k <= 2 ? 0.35 : k == 3 && !turns ? THIRD_ALONE : 0.15;
         shaft += Math.log(1.0 - presence + presence * ratio);
       } else {
         double presence = motorOrder(k) ? 0.1 : 0.01;
