@@ -151,7 +151,7 @@ final class CombFollower {
     double[] onHum = stretches.byHum(path);
     if (onHum != null) {
       for (int k = 1; k <= HUM_MULTIPLES; k++) {
-        mute(times(onHum, k));
+        mute(CombFrames.times(onHum, k));
       }
       path = searched();
     }
@@ -302,10 +302,6 @@ final class CombFollower {
       }
     }
     return any ? result : null;
-  }
-
-  private static double[] times(double[] hz, int factor) {
-    return Arrays.stream(hz).map(each -> factor * each).toArray();
   }
 
   private void mute(List<Double> lines) {

@@ -15,6 +15,11 @@ final class CombFrames {
   private int count;
   private double[] overlap;
 
+  /** A spacing, or another multiple of it, in each frame [Hz]. */
+  static double[] times(double[] hz, double factor) {
+    return Arrays.stream(hz).map(each -> factor * each).toArray();
+  }
+
   void append(double[] newHz, double[] newDeviation, int from, int to) {
     int needed = count + Math.max(0, to - from);
     if (needed > hz.length) {

@@ -1,6 +1,7 @@
 package org.whinograph.speed;
 
 import java.util.List;
+import org.apache.commons.math3.util.ArithmeticUtils;
 
 /**
  * Weighs whether lines that stand perfectly still are a fan or tones that go together as music
@@ -221,7 +222,7 @@ final class FixedTones {
 
   /** What the ratio of an order to blade-pass says against a chord [nat]. */
   private static double interval(int k, int blades) {
-    int divisor = divisor(k, blades);
+    int divisor = ArithmeticUtils.gcd(k, blades);
     int up = oddPart(k / divisor);
     int down = oddPart(blades / divisor);
     if (without235(up) != 1 || without235(down) != 1) {
@@ -233,10 +234,6 @@ final class FixedTones {
   /** Octaves make no other interval. */
   private static int oddPart(int n) {
     return n >> Integer.numberOfTrailingZeros(n);
-  }
-
-  private static int divisor(int a, int b) {
-    return b == 0 ? a : divisor(b, a % b);
   }
 
   private static int without235(int n) {

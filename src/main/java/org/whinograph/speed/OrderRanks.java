@@ -2,6 +2,7 @@ package org.whinograph.speed;
 
 import java.util.ArrayList;
 import java.util.List;
+import org.apache.commons.math3.util.ArithmeticUtils;
 
 /**
  * How well the ranks of the strongest lines suit a reading of the comb: the probability that those
@@ -80,7 +81,7 @@ final class OrderRanks {
       double k = Math.max(1.0, Math.rint(line * q));
       double m = Math.max(1.0, Math.rint(line * q / blades));
       if (evidence.isAt(line, k / q) && orders++ < LINES_OF_DIVISOR) {
-        divisor = divisor(divisor, (int) k);
+        divisor = ArithmeticUtils.gcd(divisor, (int) k);
       }
       if (evidence.isAt(line, m * blades / q)) {
         weights.add(bladePassWeight(m));
@@ -119,7 +120,7 @@ final class OrderRanks {
     for (double line : evidence.strongest(MOST_LINES)) {
       int k = (int) Math.rint(line * q);
       if (k > 0 && evidence.isAt(line, (double) k / q)) {
-        divisor = divisor(k, divisor);
+        divisor = ArithmeticUtils.gcd(k, divisor);
         orders++;
       }
     }
@@ -138,10 +139,6 @@ final class OrderRanks {
       orders += k > 0 && evidence.isAt(line, (double) k / q) ? 1 : 0;
     }
     return orders;
-  }
-
-  private static int divisor(int a, int b) {
-    return b == 0 ? a : divisor(b, a % b);
   }
 
   private static double bladePassWeight(double multiple) {

@@ -66,17 +66,13 @@ final class SecondShaft {
     double link = spacings.link(comb.hz());
     another |= Double.isNaN(link) || (spacings.any() && !spacings.shares(comb.hz()));
     double factor = Double.isNaN(link) ? 1.0 : link;
-    double[] hz = times(comb.hz(), factor);
+    double[] hz = CombFrames.times(comb.hz(), factor);
     if (!another) {
-      stacked.add(segment, hz, times(comb.searched(), factor), comb.path());
+      stacked.add(segment, hz, CombFrames.times(comb.searched(), factor), comb.path());
     }
     rests &= comb.motion() == CombMotion.STANDS;
     spacings.append(hz, comb.deviation(), segment.from(), segment.to());
     spacings.remember(hz, segment.to() - shared / 2, shared);
-  }
-
-  private static double[] times(double[] hz, double factor) {
-    return Arrays.stream(hz).map(each -> factor * each).toArray();
   }
 
   /**

@@ -119,7 +119,7 @@ public final class SpeedAnalyser implements SampleSink {
     if (first != null) {
       double same = main.link(first.hz());
       double link = Double.isNaN(same) ? 1.0 : same;
-      hz = times(first.hz(), link);
+      hz = CombFrames.times(first.hz(), link);
       alive |= first.motion() != CombMotion.STANDS;
       glides |= first.motion() == CombMotion.GLIDES;
       several |= first.isComb();
@@ -129,7 +129,7 @@ public final class SpeedAnalyser implements SampleSink {
       StackedRuns.Segment segment =
           new StackedRuns.Segment(
               audio, keepFrom, keepTo, analysis.highestHz(), analysis.standing());
-      stacked.add(segment, hz, times(first.searched(), link), first.path());
+      stacked.add(segment, hz, CombFrames.times(first.searched(), link), first.path());
     }
     main.append(hz, first == null ? null : first.deviation(), keepFrom, keepTo);
     StackedRuns.Segment beside =
@@ -137,14 +137,6 @@ public final class SpeedAnalyser implements SampleSink {
             audio, keepFrom, keepTo, analysis.highestHz(), analysis.standingBesideTheSecond());
     second.add(combs.size() < 2 ? null : combs.get(1), beside, 2 * MARGIN_FRAMES);
     main.remember(hz, keepTo - MARGIN_FRAMES, 2 * MARGIN_FRAMES);
-  }
-
-  private static double[] times(double[] hz, double factor) {
-    double[] result = hz.clone();
-    for (int i = 0; i < hz.length; i++) {
-      result[i] *= factor;
-    }
-    return result;
   }
 
   /**
