@@ -61,8 +61,8 @@ public final class WavSource implements SampleSource {
   private int cursor;
   private long digested;
 
-  /** Whether the digest is taken while reading; a second reading leaves it until asked. */
-  private boolean digestsAlong = true;
+  /** Whether it is read anew: a digest is taken only if asked for, and overloads are known. */
+  private boolean again;
 
   private String sha256;
   private boolean lowBitsInUse;
@@ -184,7 +184,7 @@ public final class WavSource implements SampleSource {
       return null;
     }
     WavSource source = open(path, channel);
-    source.digestsAlong = false;
+    source.again = true;
     return source;
   }
 
@@ -258,20 +258,23 @@ public final class WavSource implements SampleSource {
       done += count;
     }
     checkSamples(length);
-    if (buffered() < overloadFinder.lookAhead()) {
-      fill(length);
-    }
-    List<Span> overloads = overloadFinder.find(samples, length, position, lookAhead);
     SampleBlock block =
         new SampleBlock(
             samples,
             length,
             layout.format().sampleRateHz(),
             position,
-            overloads,
+            again ? List.of() : overloads(length),
             within(gaps, position, position + length));
     position += length;
     return block;
+  }
+
+  private List<Span> overloads(int length) throws RefusedException {
+    if (buffered() < overloadFinder.lookAhead()) {
+      fill(length);
+    }
+    return overloadFinder.find(samples, length, position, lookAhead);
   }
 
   /**
@@ -389,7 +392,7 @@ public final class WavSource implements SampleSource {
     long at = layout.dataStart() + frame * layout.frameBytes();
     long left = layout.dataStart() + layout.frames() * layout.frameBytes() - at;
     buffer.limit(kept + (int) Math.min(left, bytes.length - kept)).position(kept);
-    if (digestsAlong && digested < at && position + decoded == 0 && kept == 0) {
+    if (!again && digested < at && position + decoded == 0 && kept == 0) {
       digestUpTo(at);
     }
     readFully(buffer, at);

@@ -135,6 +135,10 @@ public final class PowerTransform {
       transpose(parts[part], part % 2 == 0 ? acrossRe : acrossIm, part / 2 * columns / 2);
     }
     across.forward(acrossRe, acrossIm, batch * kept);
+    square(powers);
+  }
+
+  private void square(float[][] powers) {
     for (int j = 0; j < columns; j++) {
       square(acrossRe[j], acrossIm[j], batch * kept);
       for (int b = 0; b < batch; b++) {

@@ -37,7 +37,8 @@ public interface SampleSource extends AutoCloseable {
   SampleBlock read(int maximumLength) throws RefusedException;
 
   /**
-   * The same samples from the start once more, for what needs two passes.
+   * The same samples from the start once more, for what needs two passes. What was overloaded need
+   * not be flagged again.
    *
    * @return another source of the same samples, to be closed by the caller; null if they can't be
    *     had again, as from a live input

@@ -58,9 +58,12 @@ final class EnvelopeStack {
   void add(float[] values, float[] bell, int filled, float[] whitened, int count) {
     int window = windows++;
     int every = window < DENSE ? 1 : window < 8 * DENSE ? 8 : 64;
-    if (window % every != 0 || filled < values.length) {
-      return;
+    if (window % every == 0 && filled == values.length) {
+      stack(values, bell, whitened, count);
     }
+  }
+
+  private void stack(float[] values, float[] bell, float[] whitened, int count) {
     if (noise == null || noise.length() != values.length) {
       noise = new SquaredNoise(values.length);
     }
@@ -70,8 +73,6 @@ final class EnvelopeStack {
     float median = Whitener.median(scratch, last);
     // The median of powers of noise is ln 2 of their mean.
     float scale = (float) (Math.log(2.0) / Math.max(1e-30f, median));
-    for (int k = 0; k < last; k++) {
-      lines.add(k, scale * power[k]);
-    }
+    lines.add(power, scale, last);
   }
 }

@@ -11,28 +11,6 @@ import java.util.Arrays;
  * per block. Not safe for use by several threads.
  */
 public final class LowPass {
-  /** Where the kept samples go. */
-  public interface Sink {
-    /**
-     * Takes the next kept samples.
-     *
-     * @param samples kept samples, in the unit of those that came in; the array is used again
-     *     afterwards
-     * @param length how many count
-     */
-    void accept(float[] samples, int length);
-
-    /**
-     * Whether the next kept samples matter; if not, zeros come in their place.
-     *
-     * @param length how many there will be
-     * @return whether they are worth being made
-     */
-    default boolean wants(int length) {
-      return true;
-    }
-  }
-
   /**
    * Outputs made at a time: few enough for the nearest cache, and no power of two. Rows of 512
    * would come to lie 4 kB apart, where a processor takes one for the other and waits: four times
@@ -52,7 +30,6 @@ public final class LowPass {
   private final float[][] phases;
   private final float[] kept = new float[CHUNK];
   private final float[][] shifted = new float[ABREAST][CHUNK];
-  private final Sink sink;
   private int phase;
   private int place;
 
@@ -65,11 +42,9 @@ public final class LowPass {
    *     or after, samples pass as they are
    * @param attenuationDb how far down the stop band is, and the ripple of the pass band [dB], above
    *     21
-   * @param sink where the kept samples go
    */
-  public LowPass(int factor, double pass, double stop, double attenuationDb, Sink sink) {
+  public LowPass(int factor, double pass, double stop, double attenuationDb) {
     this.factor = factor;
-    this.sink = sink;
     // Kaiser's length for a ripple: (A − 7.95)/(2.285 Δω).
     double length = (attenuationDb - 7.95) / (2.285 * 2.0 * Math.PI * (stop - pass));
     this.reach = factor == 1 && stop >= 0.5 ? 0 : (int) Math.ceil(0.5 * length);
@@ -107,23 +82,20 @@ public final class LowPass {
   }
 
   /**
-   * Takes samples.
+   * Takes samples, as many as there is room for; what they give is to be made or skipped before the
+   * next.
    *
    * @param samples samples [any unit]
-   * @param length how many count
+   * @param from first to be taken
+   * @param to end of those that count
+   * @return the first that wasn't taken, or {@code to}
    */
-  public void accept(double[] samples, int length) {
-    int at = 0;
-    while (at < length) {
-      at +=
-          phase == 0 && length - at >= factor
-              ? takeWhole(samples, at, length)
-              : takeOne(samples[at]);
-      if (place == phases[0].length) {
-        emit();
-      }
+  public int take(double[] samples, int from, int to) {
+    int at = from;
+    while (at < to && place < phases[0].length) {
+      at += phase == 0 && to - at >= factor ? takeWhole(samples, at, to) : takeOne(samples[at]);
     }
-    emit();
+    return at;
   }
 
   private int takeOne(double sample) {
@@ -137,39 +109,59 @@ public final class LowPass {
   }
 
   /** Takes as many samples of every phase as there are and as there is room for. */
-  private int takeWhole(double[] samples, int at, int length) {
-    int each = Math.min((length - at) / factor, phases[0].length - place);
+  private int takeWhole(double[] samples, int at, int to) {
+    int each = Math.min((to - at) / factor, phases[0].length - place);
     for (int p = 0; p < factor; p++) {
-      take(samples, at + p, factor, phases[p], place, each);
+      copy(samples, at + p, factor, phases[p], place, each);
     }
     place += each;
     return each * factor;
   }
 
-  private static void take(
+  private static void copy(
       double[] samples, int from, int step, float[] row, int place, int count) {
     for (int i = 0; i < count; i++) {
       row[place + i] = (float) samples[from + i * step];
     }
   }
 
-  /** Makes all outputs whose samples are there and passes them on. */
-  private void emit() {
-    int whole = phase > 0 ? place + 1 : place;
-    int outputs = whole - 2 * reach;
-    if (outputs <= 0) {
+  /**
+   * How many kept samples can be made of those that were taken.
+   *
+   * @return number of samples, at least 0
+   */
+  public int ready() {
+    return Math.max(0, reached() - 2 * reach);
+  }
+
+  /** Samples of the first phase that were taken and are still there. */
+  private int reached() {
+    return phase > 0 ? place + 1 : place;
+  }
+
+  /**
+   * Makes all that are ready.
+   *
+   * @return the kept samples, in the unit of those taken: the first {@link #ready} count; the array
+   *     is used again for the next
+   */
+  public float[] make() {
+    filter(ready());
+    skip();
+    return kept;
+  }
+
+  /** Lets go of all that are ready without making them. */
+  public void skip() {
+    int outputs = ready();
+    if (outputs == 0) {
       return;
     }
-    if (sink.wants(outputs)) {
-      filter(outputs);
-    } else {
-      Arrays.fill(kept, 0, outputs, 0f);
-    }
+    int whole = reached();
     for (float[] samples : phases) {
       System.arraycopy(samples, outputs, samples, 0, whole - outputs);
     }
     place -= outputs;
-    sink.accept(kept, outputs);
   }
 
   /**

@@ -59,6 +59,21 @@ final class OrderPowers {
   }
 
   /**
+   * Adds the powers of one window to the first bins.
+   *
+   * @param powers powers, one a bin
+   * @param scale what they are to be multiplied by to be 1 under noise
+   * @param bins number of bins
+   */
+  void add(float[] powers, float scale, int bins) {
+    for (int k = 0; k < bins; k++) {
+      sum[k] += scale * powers[k];
+      count[k]++;
+    }
+    highestBin = Math.max(highestBin, bins - 1);
+  }
+
+  /**
    * Mean whitened power at an order of the comb: the greatest of the nearest lines, over the median
    * of the lines around.
    *

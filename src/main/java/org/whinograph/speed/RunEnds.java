@@ -449,9 +449,9 @@ final class RunEnds {
       if (Math.abs(relative) <= STEEPEST && Math.abs(slope) <= SlopedSpectra.SIDE) {
         double prior = GOES_ON * goesOn(k) + (1.0 - GOES_ON) / (2 * SIDE + 1);
         total += prior * weigh(way, step, slope, relative, step.expected(way, middle + k));
-        for (int power = 0; power < moments.length; power++) {
-          moments[power] += prior * scan.moment(power);
-        }
+        moments[0] += prior * scan.moment(0);
+        moments[1] += prior * scan.moment(1);
+        moments[2] += prior * scan.moment(2);
         double at = way.hz + scan.moment(1) / scan.moment(0);
         double weight = way.weight + Math.log(prior * scan.likelihood());
         next.add(new Way(way, at, relative * at, 0.0, weight));

@@ -120,12 +120,7 @@ final class SharperLines {
         continue;
       }
       frames++;
-      for (int p = peaks.firstFrom(t, LEAST_RATIO * hz[t]); p < peaks.start(t + 1); p++) {
-        double ratio = peaks.frequencyHz(p) / hz[t];
-        if (peaks.heard(p) > 0f && !stands(peaks.frequencyHz(p), standing)) {
-          sums[cell(ratio) - lowest] += Math.min(CAP_NATS, peaks.heard(p));
-        }
-      }
+      add(t, hz[t], standing, sums, lowest);
     }
     List<double[]> lines = new ArrayList<>();
     double[] around = around(sums);
@@ -140,6 +135,16 @@ final class SharperLines {
         .limit(MOST_LINES)
         .map(line -> line[0])
         .toList();
+  }
+
+  /** Adds the evidence of a frame's lines to the cells of their ratios, from the lowest on. */
+  private void add(int frame, double hz, List<Double> standing, double[] sums, int lowest) {
+    for (int p = peaks.firstFrom(frame, LEAST_RATIO * hz); p < peaks.start(frame + 1); p++) {
+      double ratio = peaks.frequencyHz(p) / hz;
+      if (peaks.heard(p) > 0f && !stands(peaks.frequencyHz(p), standing)) {
+        sums[cell(ratio) - lowest] += Math.min(CAP_NATS, peaks.heard(p));
+      }
+    }
   }
 
   /** What a line and its multiples tell of the speed: evidence times squared frequency. */

@@ -76,7 +76,7 @@ public final class SpeedAnalyser implements SampleSink {
     int factor = Math.max(1, (int) (sampleRateHz / KEPT_RATE_HZ));
     this.rate = sampleRateHz / factor;
     // Every later step costs a third. What folds lands above 0.4 of the rate.
-    this.lowPass = new LowPass(factor, 0.4, 0.6, 50.0, this::keep);
+    this.lowPass = new LowPass(factor, 0.4, 0.6, 50.0);
     this.analysis = new SegmentAnalysis(rate, hints, SEGMENT_FRAMES - 2 * MARGIN_FRAMES);
     OrderWindows windows = new OrderWindows(rate);
     this.stacked = new StackedRuns(windows, analysis.hop(), rate);
@@ -89,7 +89,12 @@ public final class SpeedAnalyser implements SampleSink {
     if (result != null) {
       throw new IllegalStateException("accept: the result was already asked for");
     }
-    lowPass.accept(block.samples(), block.length());
+    int at = 0;
+    while (at < block.length()) {
+      at = lowPass.take(block.samples(), at, block.length());
+      int ready = lowPass.ready();
+      keep(lowPass.make(), ready);
+    }
   }
 
   private void keep(float[] samples, int length) {

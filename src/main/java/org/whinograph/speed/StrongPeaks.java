@@ -76,16 +76,7 @@ final class StrongPeaks {
   int leftBeside(double[] spacingHz, List<Double> settled) {
     int frames = spacingHz.length;
     for (int t = 0; t < frames; t++) {
-      double octave = Math.log(spacingHz[t]) / LN_2;
-      for (int p = peaks.start(t); p < peaks.start(t + 1); p++) {
-        if (isStrong(p)) {
-          atPlace[place(p)]++;
-          int cell = cell(p, octave);
-          if (cell >= 0) {
-            belowRatio[cell + 1]++;
-          }
-        }
-      }
+      countStrong(t, spacingHz[t]);
     }
     for (int c = 1; c < belowRatio.length; c++) {
       belowRatio[c] += belowRatio[c - 1];
@@ -93,19 +84,10 @@ final class StrongPeaks {
     int[] strong = new int[atPlace.length];
     int[] heard = new int[atPlace.length];
     double[] sumHz = new double[atPlace.length];
-    int all = 0;
     for (int t = 0; t < frames; t++) {
-      double octave = Math.log(spacingHz[t]) / LN_2;
-      for (int p = peaks.start(t); p < peaks.start(t + 1); p++) {
-        if (peaks.evidence(p) > LINE_NATS && !goesAlong(p, octave)) {
-          int place = place(p);
-          heard[place]++;
-          sumHz[place] += peaks.frequencyHz(p);
-          strong[place] += isStrong(p) ? 1 : 0;
-          all += isStrong(p) ? 1 : 0;
-        }
-      }
+      countStaying(t, spacingHz[t], strong, heard, sumHz);
     }
+    int all = Arrays.stream(strong).sum();
     lines = lines(heard, sumHz, frames);
     int most = 0;
     int alone = 0;
@@ -116,6 +98,33 @@ final class StrongPeaks {
       alone += isAmong(settled, hz) || !hasCompany(hz, lines) ? count : 0;
     }
     return all - Math.max(most, alone);
+  }
+
+  private void countStrong(int frame, double spacingHz) {
+    double octave = Math.log(spacingHz) / LN_2;
+    for (int p = peaks.start(frame); p < peaks.start(frame + 1); p++) {
+      if (isStrong(p)) {
+        atPlace[place(p)]++;
+        int cell = cell(p, octave);
+        if (cell >= 0) {
+          belowRatio[cell + 1]++;
+        }
+      }
+    }
+  }
+
+  /** Counts by place the peaks of a frame that don't go along with the comb. */
+  private void countStaying(
+      int frame, double spacingHz, int[] strong, int[] heard, double[] sumHz) {
+    double octave = Math.log(spacingHz) / LN_2;
+    for (int p = peaks.start(frame); p < peaks.start(frame + 1); p++) {
+      if (peaks.evidence(p) > LINE_NATS && !goesAlong(p, octave)) {
+        int place = place(p);
+        heard[place]++;
+        sumHz[place] += peaks.frequencyHz(p);
+        strong[place] += isStrong(p) ? 1 : 0;
+      }
+    }
   }
 
   /** The lines that stand still, once what is left beside a comb was counted [Hz]. */

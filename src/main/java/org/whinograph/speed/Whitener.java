@@ -36,10 +36,7 @@ final class Whitener {
   private final float[] below;
   private final float[] above;
 
-  /** For each line the floor at the left, the rise to the one at the right, and where between. */
-  private final float[] base;
-
-  private final float[] rise;
+  /** How far each line is on its way from the centre of a stretch to that of the next, 0 to 1. */
   private final float[] share;
 
   /**
@@ -80,8 +77,6 @@ final class Whitener {
     this.next = new float[widest / 2][evenly];
     this.below = new float[evenly];
     this.above = new float[evenly];
-    this.base = new float[lines];
-    this.rise = new float[lines];
     this.share = new float[lines];
     for (int i = 1; i < count; i++) {
       climb(share, centres[i - 1], centres[i]);
@@ -111,11 +106,18 @@ final class Whitener {
     if (silent == floors.length) {
       return false;
     }
-    spread();
-    if (silent == 0) {
-      divide(power, base, rise, share, lines);
-    } else {
-      divideOrClear(power);
+    int last = centres.length - 1;
+    int from = 0;
+    for (int i = 0; i <= last + 1; i++) {
+      float left = floors[Math.max(0, i - 1)];
+      float rise = floors[Math.min(last, i)] - left;
+      int to = i > last ? lines : Math.min(lines, centres[i] + 1);
+      if (silent == 0) {
+        divide(power, share, from, to, left, rise);
+      } else {
+        divideOrClear(power, share, from, to, left, rise);
+      }
+      from = to;
     }
     return true;
   }
@@ -131,9 +133,10 @@ final class Whitener {
     return count;
   }
 
-  private void divideOrClear(float[] power) {
-    for (int k = 0; k < lines; k++) {
-      float floor = base[k] + share[k] * rise[k];
+  private static void divideOrClear(
+      float[] power, float[] share, int from, int to, float left, float rise) {
+    for (int k = from; k < to; k++) {
+      float floor = left + share[k] * rise;
       power[k] = floor > LEAST_FLOOR ? power[k] / floor : 0f;
     }
   }
@@ -145,9 +148,11 @@ final class Whitener {
     }
   }
 
-  private static void divide(float[] power, float[] base, float[] rise, float[] share, int lines) {
-    for (int k = 0; k < lines; k++) {
-      power[k] /= base[k] + share[k] * rise[k];
+  /** Divides lines by floors that go evenly from one stretch to the next. */
+  private static void divide(
+      float[] power, float[] share, int from, int to, float left, float rise) {
+    for (int k = from; k < to; k++) {
+      power[k] /= left + share[k] * rise;
     }
   }
 
@@ -231,18 +236,6 @@ final class Whitener {
       a[i] = Math.min(x, y);
       b[i] = Math.max(x, y);
     }
-  }
-
-  private void spread() {
-    int last = centres.length - 1;
-    Arrays.fill(base, 0, Math.min(lines, centres[0] + 1), floors[0]);
-    Arrays.fill(rise, 0, Math.min(lines, centres[0] + 1), 0f);
-    for (int i = 1; i <= last; i++) {
-      Arrays.fill(base, centres[i - 1] + 1, centres[i] + 1, floors[i - 1]);
-      Arrays.fill(rise, centres[i - 1] + 1, centres[i] + 1, floors[i] - floors[i - 1]);
-    }
-    Arrays.fill(base, centres[last] + 1, lines, floors[last]);
-    Arrays.fill(rise, centres[last] + 1, lines, 0f);
   }
 
   /** Median by Hoare's selection; the order of the values is lost. */

@@ -305,6 +305,22 @@ class WavSourceTest {
     Arrays.fill(codes, from, from + length, code);
   }
 
+  /** What needs the samples twice gets the same ones; what was overloaded has been told. */
+  @Test
+  void aSecondReadingIsOfTheSameSamples() throws Exception {
+    Path file = folder.resolve("twice.wav");
+    Files.write(file, WavBytes.plain(1, 1, 16, WavBytes.codes(2, 1, -2, 32767, 32767, 32767, 5)));
+    try (WavSource first = WavSource.open(file, 1);
+        WavSource second = first.again()) {
+      WavReading told = WavReading.of(first, 4);
+      WavReading again = WavReading.of(second, 3);
+      assertArrayEquals(told.samples(), again.samples());
+      assertEquals(List.of(new Span(2, 3)), told.overloads());
+      assertEquals(List.of(), again.overloads());
+      assertEquals(first.sha256(), second.sha256());
+    }
+  }
+
   /** A sine whose crest touches full scale has one sample there a period: no overload. */
   @Test
   void aSineThatTouchesFullScaleIsNoOverload() throws RefusedException {

@@ -167,7 +167,7 @@ public final class FollowingSpectrum implements SampleSink {
     }
     this.factor = Math.max(1, (int) (sampleRateHz / LEAST_KEPT_HZ));
     this.rate = sampleRateHz / factor;
-    this.lowPass = new LowPass(factor, PASS_HZ / rate, STOP_HZ / rate, ATTENUATION_DB, new Kept());
+    this.lowPass = new LowPass(factor, PASS_HZ / rate, STOP_HZ / rate, ATTENUATION_DB);
     this.unit = unit;
     this.trackHz = Arrays.stream(track.rpm()).map(rpm -> rpm / 60.0).toArray();
     this.trackStart = track.timeS()[0] * rate;
@@ -208,29 +208,30 @@ public final class FollowingSpectrum implements SampleSink {
       long from = Math.max(0, gap.position() / factor - lowPass.reach());
       gaps.add(new Span(from, gap.end() / factor + 1 + lowPass.reach() - from));
     }
-    lowPass.accept(block.samples(), block.length());
+    int at = 0;
+    while (at < block.length()) {
+      at = lowPass.take(block.samples(), at, block.length());
+      keep(lowPass.ready());
+    }
     produce();
     discard();
   }
 
-  /** Where samples go that have gone through the low-pass. */
-  private final class Kept implements LowPass.Sink {
-    @Override
-    public boolean wants(int length) {
-      rest(received + length);
-      return time - AngleKernel.TAPS < received + length;
+  /** Keeps samples that have gone through the low-pass, zeros where none of them will be read. */
+  private void keep(int count) {
+    if (historyLength + count > history.length) {
+      produce();
+      discard();
     }
-
-    @Override
-    public void accept(float[] samples, int length) {
-      if (historyLength + length > history.length) {
-        produce();
-        discard();
-      }
-      System.arraycopy(samples, 0, history, historyLength, length);
-      historyLength += length;
-      received += length;
+    rest(received + count);
+    if (time - AngleKernel.TAPS < received + count) {
+      System.arraycopy(lowPass.make(), 0, history, historyLength, count);
+    } else {
+      lowPass.skip();
+      Arrays.fill(history, historyLength, historyLength + count, 0f);
     }
+    historyLength += count;
+    received += count;
   }
 
   /** Lets go of samples that no later value needs. */
