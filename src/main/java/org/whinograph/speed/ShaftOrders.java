@@ -481,7 +481,7 @@ final class ShaftOrders {
   /** High harmonics of blade-pass fall off fast, as the square of their number (judgement). */
   private static double bladePassPresence(int harmonic) {
     double beyond = Math.max(1.0, harmonic / FALL_OFF_HARMONIC);
-    return CombSearch.presence(harmonic) / (beyond * beyond);
+    return CombScores.presence(harmonic) / (beyond * beyond);
   }
 
   /** Least common multiples of usual numbers of slots and poles (judgement). */

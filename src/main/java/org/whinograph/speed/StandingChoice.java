@@ -89,7 +89,7 @@ final class StandingChoice {
     // What moves is a machine, though it be too faint to follow.
     others += new SmearedLines(stack, spacingHz, order).any() ? 1.0 : 0.0;
     boolean hidden = Double.isNaN(stack.power(order));
-    double heard = bladePass != null || hidden ? 1.0 : 1.0 - CombSearch.presence(1);
+    double heard = bladePass != null || hidden ? 1.0 : 1.0 - CombScores.presence(1);
     double own = heard * hints.suits(order * spacingHz);
     return own / (NOT_HEARD + own + others);
   }

@@ -36,7 +36,7 @@ final class StrongPeaks {
   /** Strong peaks below each ratio to the comb. */
   private final int[] belowRatio = new int[2 * OCTAVES * CombSearch.CELLS_PER_OCTAVE + 1];
 
-  private final double[] ratios = CombSearch.lineRatios();
+  private final double[] ratios = CombScores.lineRatios();
 
   private double[] lines = {};
 
