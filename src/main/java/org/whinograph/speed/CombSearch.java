@@ -83,6 +83,7 @@ final class CombSearch {
     SearchedPath searched = new SearchedPath(emission, offEmission, cells, path, joined);
     searched.keepOneMultiple();
     searched.keepOneComb();
+    searched.bridgeMoments();
     return settle(longPeaks, offEmission, path, joined, searched);
   }
 

@@ -263,15 +263,13 @@ final class HeldStretches {
    */
   private double[] visited(CombPath path, int from, int to, double[] before) {
     double[] spacing = path.spacingHz();
-    int frames = spacing.length;
+    double place = spacing[(from + to) / 2];
     double hz = Double.NaN;
     double most = LEAST_PRESENCE;
     for (int m = 1; m <= path.harmonicEvidence().length; m++) {
-      double line = m * spacing[(from + to) / 2];
+      double line = m * place;
       double here = presence(line, from, to);
-      if (here > most
-          && presence(line, 0, from) * from + presence(line, to, frames) * (frames - to)
-              < LEAST_ELSEWHERE * (from + frames - to)) {
+      if (here > most && presenceElsewhere(line, path, place) < LEAST_ELSEWHERE) {
         // A line of its own.
         return before;
       }
@@ -284,9 +282,26 @@ final class HeldStretches {
     if (Double.isNaN(hz) || !still) {
       return before;
     }
-    double[] result = before == null ? unknown(frames) : before;
+    double[] result = before == null ? unknown(spacing.length) : before;
     Arrays.fill(result, from, to, hz);
     return result;
+  }
+
+  /**
+   * Share of the frames in which a path is anywhere else in which a line is clear [1]; none if
+   * those are too few to tell. Where the path is at the same place, it is the line that leads it.
+   */
+  private double presenceElsewhere(double hz, CombPath path, double placeHz) {
+    double[] spacing = path.spacingHz();
+    int frames = 0;
+    int count = 0;
+    for (int t = 0; t < spacing.length; t++) {
+      if (!(Math.abs(spacing[t] / placeHz - 1.0) < ELSEWHERE)) {
+        frames++;
+        count += evidence(t, hz) > CLEAR_NATS ? 1 : 0;
+      }
+    }
+    return frames >= SHORTEST ? (double) count / frames : 0.0;
   }
 
   private static double[] unknown(int frames) {

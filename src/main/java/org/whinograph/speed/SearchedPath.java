@@ -27,6 +27,12 @@ final class SearchedPath {
   /** A comb that moves no more than this from frame to frame is at rest [cells]. */
   private static final int REST_CELLS = 2;
 
+  /** A run so many times as short as its neighbours together is a moment (judgement). */
+  private static final int MOMENT = 12;
+
+  /** And it is no longer than this (judgement) [frames]. */
+  private static final int LONGEST_MOMENT = 8;
+
   /** From one rest to another it has stepped if they lie further apart than this [cells]. */
   private static final int STEP_CELLS = 6;
 
@@ -82,6 +88,37 @@ final class SearchedPath {
       }
     }
     return count;
+  }
+
+  /**
+   * Bridges moments: a comb that is left for a voice or a knock, and is there again as it was, has
+   * gone on meanwhile.
+   */
+  void bridgeMoments() {
+    int before = 0;
+    int from = runEnd(0);
+    while (from < path.length) {
+      int to = runEnd(from);
+      if (to < path.length && isMoment(before, from, to)) {
+        Arrays.fill(path, from, to, path[from - 1]);
+        Arrays.fill(joined, from, to + 1, true);
+        from = runEnd(before);
+      } else {
+        before = from;
+        from = to;
+      }
+    }
+  }
+
+  /** Whether a run is short beside those before and after it, which are at the same place. */
+  private boolean isMoment(int before, int from, int to) {
+    int others = from - before + runEnd(to) - to;
+    return path[from - 1] >= 0
+        && path[from] >= 0
+        && path[to] >= 0
+        && Math.abs(path[to] - path[from - 1]) <= REST_CELLS
+        && to - from <= LONGEST_MOMENT
+        && others > MOMENT * (to - from);
   }
 
   /**
@@ -331,7 +368,8 @@ final class SearchedPath {
       for (int d = 1; d < (n <= 9 ? n : 2); d++) {
         int ratio = (int) Math.round(CombSearch.CELLS_PER_OCTAVE * CombSearch.log2((double) n / d));
         int expected = leap > 0 ? ratio : -ratio;
-        if (!reaches(leap - expected, drift, driftAfter)) {
+        boolean settles = Math.abs(leap + path[next] - path[t] - expected) < LEAP_CELLS;
+        if (!settles && !reaches(leap - expected, drift, driftAfter)) {
           continue;
         }
         double before = 0.0;

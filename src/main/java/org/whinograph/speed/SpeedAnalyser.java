@@ -31,6 +31,11 @@ public final class SpeedAnalyser implements SampleSink {
   private static final double MOST_CHANGES_PER_S = 0.4;
 
   /**
+   * The same of one that wanders and of which nothing else is known: fewer than a slow melody's.
+   */
+  private static final double FEW_CHANGES_PER_S = 0.1;
+
+  /**
    * A run that is faster than the median by more than this took up another multiple of the comb
    * after a silence, across which nothing joins them (judgement).
    */
@@ -273,8 +278,9 @@ public final class SpeedAnalyser implements SampleSink {
       // Between two combs a path may rest on a bit of both: then its orders aren't there.
       probability *= 0.3;
     }
-    double most = Math.max(2.0, MOST_CHANGES_PER_S * knownS);
-    if (changes > (glides || (alive && !hints.isEmpty()) ? most : 2.0)) {
+    boolean surely = glides || (alive && !hints.isEmpty());
+    double perSecond = surely ? MOST_CHANGES_PER_S : alive ? FEW_CHANGES_PER_S : 0.0;
+    if (changes > Math.max(2.0, perSecond * knownS)) {
       probability *= 0.2;
     }
     return probability;

@@ -96,6 +96,26 @@ class HeldStretchesTest {
     assertNull(new HeldStretches(sound(10, 0), LINE_HZ).in(coastDown()));
   }
 
+  /** A voice drew the path away and it came back: what leads it there again is the same comb. */
+  @Test
+  void aRunAtThePlaceOfTheRunsBeforeIsNoVisit() {
+    double[] hz = new double[90];
+    boolean[] joined = new boolean[90];
+    Arrays.fill(joined, true);
+    Arrays.fill(hz, FIXED_HZ);
+    Arrays.fill(hz, 50, 60, 181.0);
+    joined[0] = false;
+    joined[50] = false;
+    joined[60] = false;
+    double[] evidence = {6.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0};
+    CombPath path = new CombPath(hz, joined, new double[90], 100.0, evidence, 2);
+    WhitenedFrames frames = new WhitenedFrames(LINE_HZ, 31);
+    for (int t = 0; t < 90; t++) {
+      frames.add(t < 50 || t >= 60 ? FIXED_HZ : 181.0, 1010.0);
+    }
+    assertNull(new HeldStretches(frames.peaks(), LINE_HZ).in(path));
+  }
+
   @Test
   void aLineIsTakenOutWhereItGoesOnBesideAComb() {
     HeldStretches stretches = new HeldStretches(sound(9, 9), LINE_HZ);

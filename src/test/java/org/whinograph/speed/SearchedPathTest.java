@@ -92,6 +92,38 @@ class SearchedPathTest {
     assertArrayEquals(before, path);
   }
 
+  /** The first cells after the leap lie a semitone's half beside the octave. */
+  @Test
+  void aLeapThatSettlesOnTheOctaveIsUndone() {
+    heard(0, FRAMES, CELL, 1.0);
+    heard(50, FRAMES, CELL + OCTAVE, 0.9);
+    leaps(50, FRAMES, CELL + OCTAVE);
+    Arrays.fill(path, 50, 52, CELL + OCTAVE - 11);
+    searched().keepOneMultiple();
+    assertEquals(CELL, path[FRAMES - 1]);
+  }
+
+  /** Three frames of a voice in which nothing is heard of the comb. */
+  @Test
+  void aMomentIsBridged() {
+    leaps(30, 33, CELL + 300);
+    SearchedPath searched = searched();
+    assertEquals(2, searched.changes());
+    searched.bridgeMoments();
+    assertArrayEquals(all(CELL), path);
+    assertEquals(0, searched.changes());
+  }
+
+  @Test
+  void whatLastsOrDoesNotComeBackIsNoMoment() {
+    leaps(30, 40, CELL + 300);
+    leaps(60, 62, CELL + 200);
+    Arrays.fill(path, 62, FRAMES, CELL + 20);
+    int[] before = path.clone();
+    searched().bridgeMoments();
+    assertArrayEquals(before, path);
+  }
+
   @Test
   void leapsAndStepsBetweenRestsAreCounted() {
     heard(0, FRAMES, CELL, 1.0);
