@@ -113,7 +113,9 @@ final class SharperLines {
    */
   List<Double> ratios(double[] hz, List<Double> standing) {
     int lowest = cell(LEAST_RATIO);
-    double[] sums = new double[Math.max(1, cell(highestHz / CombSearch.LOWEST_HZ) + 2 - lowest)];
+    // A path that was refined may lie below the lowest spacing that was searched.
+    double least = Arrays.stream(hz).filter(v -> !Double.isNaN(v)).min().orElse(highestHz);
+    double[] sums = new double[Math.max(1, cell(highestHz / least) + 2 - lowest)];
     int frames = 0;
     for (int t = 0; t < Math.min(hz.length, peaks.frames()); t++) {
       if (Double.isNaN(hz[t])) {

@@ -53,6 +53,21 @@ class SharperLinesTest {
         Verdict.SHARPER, judge(comb, elsewhere, LINE_NOISE, true), "no order of the comb itself");
   }
 
+  /** A path that was refined may be slower than the slowest that is searched. */
+  @Test
+  void linesFarAboveTheSlowestCombAreFound() {
+    double lineHz = 1.95;
+    double slowest = 0.99 * CombSearch.LOWEST_HZ;
+    WhitenedFrames frames = new WhitenedFrames(lineHz, 5);
+    for (int t = 0; t < FRAMES; t++) {
+      frames.add(200.0 * slowest);
+    }
+    double highestHz = 2048 * lineHz;
+    List<Double> ratios =
+        new SharperLines(frames.peaks(), lineHz, highestHz).ratios(even(slowest), List.of());
+    assertEquals(200.0, ratios.get(0), 0.1);
+  }
+
   @Test
   void aLineThatMovesByItselfIsNot() {
     double[] comb = heard(COMB_HZ, shaft(1e-3), COMB_NOISE);
