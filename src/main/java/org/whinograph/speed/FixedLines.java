@@ -180,7 +180,7 @@ final class FixedLines {
   }
 
   /**
-   * Those of some lines that still stand where they did.
+   * Those of some lines that still stand where they did, or did so for a while before they ended.
    *
    * @param peaks peaks of a segment's long windows
    * @param lines where they stood [Hz]
@@ -188,8 +188,11 @@ final class FixedLines {
    */
   static List<Double> stillThere(PeakList peaks, List<Double> lines, double spacingHz) {
     List<Double> result = new ArrayList<>();
+    int first = peaks.frames() / 4;
+    double tolerance = STILL_LINES * spacingHz;
     for (double hz : lines) {
-      if (stands(peaks, hz, spacingHz, STILL_LINES * spacingHz, false, t -> true)) {
+      if (stands(peaks, hz, spacingHz, tolerance, false, t -> true)
+          || stands(peaks, hz, spacingHz, tolerance, false, t -> t < first)) {
         result.add(hz);
       }
     }

@@ -57,4 +57,15 @@ class FixedLinesTest {
         FixedLines.stillThere(
             frames.peaks(), List.of(place, 1400.0, place + 2 * LINE_HZ), LINE_HZ));
   }
+
+  /** A tone that was known and ends on the way is a tone for as long as it lasts. */
+  @Test
+  void aLineThatEndsStillStoodThere() {
+    for (int t = 0; t < FRAMES; t++) {
+      frames.add(t < FRAMES / 3 ? 1010.0 : t < FRAMES / 2 ? 1400.0 : 0.0);
+    }
+    double place = FixedLines.place(frames.peaks(), 1010.0, 10.0);
+    assertEquals(
+        List.of(place), FixedLines.stillThere(frames.peaks(), List.of(place, 1400.0), LINE_HZ));
+  }
 }
