@@ -51,6 +51,11 @@ final class MissedMotion {
   /** Least part of their length by which windows that tell of jitter are apart [1]. */
   private static final double LEAST_APART = 0.75;
 
+  /**
+   * How probable it is that windows differ by a glide or a drift and not by jitter (judgement) [1].
+   */
+  private static final double DRIFTS = 0.02;
+
   /** Share of frames near which the path may bend (judgement) [1]. */
   private static final double BENDS = 0.02;
 
@@ -125,20 +130,27 @@ final class MissedMotion {
    */
   private void bound(int held, double[] logs) {
     double[][] by = new double[JitterShares.BETWEEN.length][JITTER_STEPS];
+    double[][] asked = new double[by.length][JITTER_STEPS];
     for (int level = 0; level <= held && level + 1 < shorter.size(); level++) {
-      bound(level, held, by);
+      bound(level, held, by, asked);
     }
     for (int k = 0; k < JITTER_STEPS; k++) {
       double sum = 0.0;
-      for (double[] each : by) {
-        sum += Math.exp(each[k]) / by.length;
+      for (int speed = 0; speed < by.length; speed++) {
+        double jitters = (1.0 - DRIFTS) * Math.exp(asked[speed][k]) + DRIFTS;
+        sum += Math.exp(by[speed][k]) * jitters / by.length;
       }
       logs[k] += Math.log(Math.max(Double.MIN_NORMAL, sum));
     }
   }
 
-  /** The same by one length of window, for each speed of the jitter what rules out the most. */
-  private void bound(int level, int held, double[][] by) {
+  /**
+   * The same by one length of window.
+   *
+   * @param by for each speed of the jitter what rules out the most [nat]
+   * @param asked what speaks for jitter if the kept windows differ by nothing else [nat]
+   */
+  private void bound(int level, int held, double[][] by, double[][] asked) {
     Estimates at = level == held ? kept : shorter.get(level + 1);
     int apart = Baseband.WINDOWS[level] / Baseband.BLOCKS_PER_FRAME;
     double sum = 0.0;
@@ -163,9 +175,13 @@ final class MissedMotion {
       for (int k = 0; k < JITTER_STEPS; k++) {
         double expected = noise / n + share * jitter(k) * jitter(k);
         // Half a sum of squares of so many normal deviates; a glide shows more than this.
-        double ratio = Math.min(1.0, found / expected);
+        double ratio = found / expected;
         double log = 0.5 * independent * (Math.log(ratio) - ratio + 1.0);
-        by[speed][k] = Math.min(by[speed][k], log);
+        if (ratio < 1.0) {
+          by[speed][k] = Math.min(by[speed][k], log);
+        } else if (level == held) {
+          asked[speed][k] = log;
+        }
       }
     }
   }
