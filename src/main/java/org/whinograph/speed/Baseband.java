@@ -19,6 +19,15 @@ final class Baseband {
    */
   private static final double HANN_VARIANCE = hannVariance();
 
+  /**
+   * Second difference of a path, over its spacing, from which on a window's line about it is in
+   * pieces, of which the strongest tells the middle of the window (judgement) [1].
+   */
+  static final double SHARPEST_BEND = 0.025;
+
+  /** Power up to which noise may make another place as likely as the line's [nat]. */
+  private static final double FAINT_NATS = 40.0;
+
   private final double rate;
   private final int hop;
   private final int block;
@@ -310,6 +319,7 @@ final class Baseband {
     int bestAt = scan.greatest();
     double best = scan.sum(bestAt);
     double at = bestAt * step;
+    double lift = 0.0;
     double variance = reach * reach;
     // A peak at the edge is taken as it is, with the variance of the whole reach.
     if (Math.abs(bestAt) < side) {
@@ -318,13 +328,36 @@ final class Baseband {
       double bend = Math.min(-1e-9, a - 2.0 * best + c);
       at += Math.max(-0.5, Math.min(0.5, 0.5 * (a - c) / bend)) * step;
       variance = Math.min(variance, HANN_VARIANCE * step * step / -bend);
+      lift = lift(centre, frame);
     }
-    result.value[frame] = centre[frame] + at;
+    // The quickest windows are taken only where they are clear.
+    boolean faint = best < FAINT_NATS && window >= WINDOWS[0];
+    double spread = faint ? step * step * scan.spread(at / step) : 0.0;
+    result.value[frame] = centre[frame] + lift + at;
+    result.misled[frame] = Math.max(0.0, spread - variance);
     result.variance[frame] = variance;
     result.strength[frame] = best + 0.5 * (at / trust) * (at / trust);
     for (int m = 0; m < orders.length; m++) {
       result.powers[m][frame] = scan.power(m, bestAt);
     }
+  }
+
+  /**
+   * Mean over a frame above its middle, of a path that is straight between the middles of frames
+   * [1].
+   */
+  private static double lift(double[] logHz, int frame) {
+    double bend = secondDifference(logHz, frame);
+    return Math.abs(bend) > SHARPEST_BEND ? 0.0 : bend / 8.0;
+  }
+
+  /** Second difference of a path at a frame over its spacing there [1]. */
+  static double secondDifference(double[] logHz, int frame) {
+    if (frame == 0 || frame + 1 >= logHz.length) {
+      return 0.0;
+    }
+    double at = logHz[frame];
+    return Math.exp(logHz[frame - 1] - at) - 2.0 + Math.exp(logHz[frame + 1] - at);
   }
 
   /** Windows the harmonics of one frame, each in units of its noise, and folds them in half. */

@@ -25,12 +25,16 @@ final class CombRefiner {
   private static final double CROSSING_HZ = 8.0;
 
   /**
-   * Standard deviation of a frame's mean where the path bends, over its second difference D [1].
-   * Between the middles of frames the path is taken as straight. A corner u frames from a middle
-   * lifts the mean over the frame by D (1/2 − |u|)²/2; with u even over the frame the root mean
-   * square of that is D √(1/320).
+   * What a window of half a second errs by at most about a corner, over the change of slope [1].
    */
-  private static final double BEND_SHARE = Math.sqrt(1.0 / 320.0);
+  private static final double BEND_SHARE = 0.01;
+
+  /**
+   * The same where the path bends too sharply for the windows, so that they tell the frame's middle
+   * [1]. A corner u frames from a middle lifts the mean over the frame by D (1/2 − |u|)²/2, D the
+   * second difference; with u even over the frame the root mean square of that is D √(1/320).
+   */
+  private static final double SHARP_SHARE = Math.sqrt(1.0 / 320.0);
 
   /** A quick window that differs by more standard deviations than this from a long one is right. */
   private static final double DISAGREEMENT = 4.0;
@@ -151,12 +155,10 @@ final class CombRefiner {
     } else if (lookForWander && wanders(baseband, logHz, kept, keptLevel, noise)) {
       motion = CombMotion.WANDERS;
     }
-    List<Estimates> quicker = shorter.subList(0, Math.min(3, shorter.size()));
     MissedMotion missed =
-        new MissedMotion(quicker, kept, keptLevel, orders[0] * Math.exp(logHz[frames / 2]));
-    double[] usual = usual(missed, frames);
+        new MissedMotion(shorter, kept, keptLevel, orders[0] * Math.exp(logHz[frames / 2]));
     double[] spread = spread(missed, kept);
-    takeQuick(kept, quick, usual, orders.length, keptLevel, spread);
+    takeQuick(kept, quick, missed, orders.length, keptLevel, spread);
     write(kept, keptLevel, spread, orders.length, from, out);
     return motion;
   }
@@ -200,20 +202,14 @@ final class CombRefiner {
     return any;
   }
 
-  private static double[] usual(MissedMotion missed, int frames) {
-    double[] result = new double[frames];
-    for (int i = 0; i < frames; i++) {
-      result[i] = missed.usual(i);
-    }
-    return result;
-  }
-
   /** Variance of the mean over each frame about what was kept. */
   private static double[] spread(MissedMotion missed, Estimates kept) {
     double[] result = new double[kept.value.length];
     for (int i = 0; i < result.length; i++) {
-      double bend = BEND_SHARE * bend(kept.value, i);
-      result[i] = missed.ofFrame(i, kept.variance[i] + bend * bend);
+      double second = Baseband.secondDifference(kept.value, i);
+      boolean sharp = Math.abs(second) > Baseband.SHARPEST_BEND;
+      double bend = (sharp ? SHARP_SHARE : BEND_SHARE) * second;
+      result[i] = missed.ofFrame(i, kept.variance[i] + kept.misled[i] + bend * bend);
     }
     return result;
   }
@@ -222,18 +218,18 @@ final class CombRefiner {
   private static void takeQuick(
       Estimates kept,
       Estimates quick,
-      double[] usual,
+      MissedMotion missed,
       int orders,
       int[] keptLevel,
       double[] spread) {
     for (int i = 0; i < keptLevel.length; i++) {
       double off = quick.value[i] - kept.value[i];
-      double allowed = quick.variance[i] + kept.variance[i] + usual[i];
+      double allowed = quick.variance[i] + kept.variance[i] + missed.quickApart(i);
       boolean clear = quick.strength[i] - orders > CLEAR_RATIO;
       if (clear && off * off > DISAGREEMENT * DISAGREEMENT * allowed) {
         kept.take(quick, i);
+        spread[i] = quick.variance[i] + missed.missedByQuick(i);
         keptLevel[i] = -1;
-        spread[i] = quick.variance[i] + usual[i];
       }
     }
   }
@@ -289,14 +285,6 @@ final class CombRefiner {
         lines.stream().map(line -> line.variance).toList(),
         kept.value,
         apart);
-  }
-
-  /** Second difference of a path at a frame. */
-  private static double bend(double[] value, int i) {
-    if (i == 0 || i + 1 >= value.length) {
-      return 0.0;
-    }
-    return value[i - 1] - 2.0 * value[i] + value[i + 1];
   }
 
   /** The harmonics that carry the most, weighed by how sharply each tells the speed. */

@@ -4,6 +4,10 @@ package org.whinograph.speed;
 final class Estimates {
   final double[] value;
   final double[] variance;
+
+  /** What is to be added to the variance because noise may have led to another place. */
+  final double[] misled;
+
   final double[] strength;
 
   /** Power of each harmonic (rows) where all together are strongest, 1 under noise [1]. */
@@ -12,6 +16,7 @@ final class Estimates {
   Estimates(int frames, int harmonics) {
     value = new double[frames];
     variance = new double[frames];
+    misled = new double[frames];
     strength = new double[frames];
     powers = new double[harmonics][frames];
   }
@@ -51,6 +56,7 @@ final class Estimates {
   void take(Estimates other, int frame) {
     value[frame] = other.value[frame];
     variance[frame] = other.variance[frame];
+    misled[frame] = other.misled[frame];
     strength[frame] = other.strength[frame];
     for (int m = 0; m < powers.length; m++) {
       powers[m][frame] = other.powers[m][frame];

@@ -13,29 +13,22 @@ import org.whinograph.signal.Quantile;
  * anything may be.
  */
 final class MissedMotion {
-  private static final int JITTER_STEPS = 30;
+  private static final int JITTER_STEPS = 32;
 
   private static final int SPREAD_STEPS = 12;
 
   /** Weights below this say nothing about a spread that is wanted within a thousandth [1]. */
   private static final double LEAST_WEIGHT = 1e-7;
 
-  private static final double LEAST_JITTER = 1e-5;
+  /** Far below what any window tells: a synchronous motor has none. */
+  private static final double LEAST_JITTER = 1e-7;
 
   private static final double MOST_JITTER = 5e-3;
 
-  private static final double[] JITTERS = jitters();
+  /** Half of the machines whose jitter isn't heard have none (judgement): weight of the least. */
+  private static final double STILL_NATS = Math.log(JITTER_STEPS);
 
-  /**
-   * Scatter of a window of 1/4 s, 1/2 s or 1 s (rows) about a kept one of 1/2 s, 1 s, 2 s or 4 s
-   * (columns) over what the kept one misses of the mean over a frame [1]. A window w that is Hann's
-   * weighs the frequency at t by ∫ w s ds from t on; for jitter through one pole at 0.1 Hz to 2 Hz
-   * the ratios so computed scatter by a quarter about these. They hold while jitter turns the phase
-   * by less than a radian within the windows.
-   */
-  private static final double[][] SHARES = {
-    {16.0, 2.2, 1.45, 1.25}, {0.0, 0.82, 0.92, 0.95}, {0.0, 0.0, 0.33, 0.58}
-  };
+  private static final double[] JITTERS = jitters();
 
   /** Squared phase that a deviation of 1 Hz turns in a quarter of half a second [rad²]. */
   private static final double RADIANS = Math.pow(2.0 * Math.PI * 0.128, 2);
@@ -55,8 +48,13 @@ final class MissedMotion {
   /** The same ratio where the phase is lost (judgement) [1]. */
   private static final double LEAST_SHARE = 1.5;
 
-  /** Least variance of a kept window by itself over what it misses, computed alike, at 2 Hz [1]. */
-  private static final double[] HELD_SHARES = {80.0, 2.6, 0.55, 0.2};
+  /** Least part of their length by which windows that tell of jitter are apart [1]. */
+  private static final double LEAST_APART = 0.75;
+
+  /**
+   * How probable it is that windows differ by a glide or a drift and not by jitter (judgement) [1].
+   */
+  private static final double DRIFTS = 0.02;
 
   /** Share of frames near which the path may bend (judgement) [1]. */
   private static final double BENDS = 0.02;
@@ -75,6 +73,10 @@ final class MissedMotion {
   private final int[] keptLevel;
   private final double lineHz;
   private final double[][] run = new double[Baseband.WINDOWS.length][];
+
+  /** Logarithm of what a frame begins with, by the window that was kept [nat]. */
+  private final double[][] prior = new double[Baseband.WINDOWS.length][JITTER_STEPS];
+
   private final double smeared;
   private double[] typicals;
 
@@ -90,7 +92,11 @@ final class MissedMotion {
         weigh(level, held, 0, kept.value.length, USUAL_CLIP, logs);
       }
       bound(held, logs);
+      logs[0] += STILL_NATS;
       run[held] = normalised(logs);
+      for (int k = 0; k < JITTER_STEPS; k++) {
+        prior[held][k] = Math.log((1.0 - BENDS) * run[held][k] + BENDS / JITTER_STEPS);
+      }
     }
   }
 
@@ -118,51 +124,102 @@ final class MissedMotion {
   }
 
   /**
-   * Rules out jitter that would show between the kept windows themselves: where four seconds stay
-   * coherent, they differ by far less than the noise of the short windows.
+   * Rules out jitter that would show between the windows of one length: where four seconds stay
+   * coherent, they differ by far less than the noise of the short windows. How fast the jitter is
+   * isn't known.
    */
   private void bound(int held, double[] logs) {
-    int apart = Baseband.WINDOWS[held] / Baseband.BLOCKS_PER_FRAME;
+    double[][] by = new double[JitterShares.BETWEEN.length][JITTER_STEPS];
+    double[][] asked = new double[by.length][JITTER_STEPS];
+    for (int level = 0; level <= held && level + 1 < shorter.size(); level++) {
+      bound(level, held, by, asked);
+    }
+    for (int k = 0; k < JITTER_STEPS; k++) {
+      double sum = 0.0;
+      for (int speed = 0; speed < by.length; speed++) {
+        double jitters = (1.0 - DRIFTS) * Math.exp(asked[speed][k]) + DRIFTS;
+        sum += Math.exp(by[speed][k]) * jitters / by.length;
+      }
+      logs[k] += Math.log(Math.max(Double.MIN_NORMAL, sum));
+    }
+  }
+
+  /**
+   * The same by one length of window.
+   *
+   * @param by for each speed of the jitter what rules out the most [nat]
+   * @param asked what speaks for jitter if the kept windows differ by nothing else [nat]
+   */
+  private void bound(int level, int held, double[][] by, double[][] asked) {
+    Estimates at = level == held ? kept : shorter.get(level + 1);
+    int apart = Baseband.WINDOWS[level] / Baseband.BLOCKS_PER_FRAME;
     double sum = 0.0;
     double noise = 0.0;
     int n = 0;
     for (int i = 0; i + apart < keptLevel.length; i++) {
       if (keptLevel[i] == held && keptLevel[i + apart] == held) {
-        double d = kept.value[i + apart] - kept.value[i];
+        double d = at.value[i + apart] - at.value[i];
         sum += 0.5 * d * d;
-        noise += 0.5 * (kept.variance[i] + kept.variance[i + apart]);
+        noise += 0.5 * (at.variance[i] + at.variance[i + apart]);
         n++;
       }
     }
-    double independent = (double) n / apart;
-    if (independent < 1.0) {
+    // The outer windows of a run lie against its ends.
+    if (n < LEAST_APART * apart) {
       return;
     }
-    double found = sum / n;
-    for (int k = 0; k < JITTER_STEPS; k++) {
-      double expected = noise / n + HELD_SHARES[held] * jitter(k) * jitter(k);
-      // Half a sum of squares of so many normal deviates; a slower jitter shows more than this.
-      double ratio = Math.min(1.0, found / expected);
-      logs[k] += 0.5 * independent * (Math.log(ratio) - ratio + 1.0);
+    double independent = Math.max(1.0, (double) n / apart);
+    double found = Math.max(sum, noise) / n;
+    for (int speed = 0; speed < by.length; speed++) {
+      double share = JitterShares.BETWEEN[speed][level][held];
+      for (int k = 0; k < JITTER_STEPS; k++) {
+        double expected = noise / n + share * jitter(k) * jitter(k);
+        // Half a sum of squares of so many normal deviates; a glide shows more than this.
+        double ratio = found / expected;
+        double log = 0.5 * independent * (Math.log(ratio) - ratio + 1.0);
+        if (ratio < 1.0) {
+          by[speed][k] = Math.min(by[speed][k], log);
+        } else if (level == held) {
+          asked[speed][k] = log;
+        }
+      }
     }
   }
 
-  /** What is usual in the run for the window that a frame was kept with. */
-  double usual(int frame) {
-    return mean(run[keptLevel[frame]]) + (keptLevel[frame] == 0 ? smeared : 0.0);
+  /**
+   * Variance of a quarter of a second about the window that a frame was kept with, beside noise, as
+   * is usual in the run.
+   */
+  double quickApart(int frame) {
+    int held = keptLevel[frame];
+    double share =
+        atEnds(frame) == 1.0
+            ? JitterShares.ABOUT_KEPT[0][held]
+            : JitterShares.ABOUT_KEPT_AT_ENDS[0][held] * atEnds(frame);
+    return share * mean(run[held]) + (held == 0 ? smeared : 0.0);
+  }
+
+  /** What a quarter of a second misses in a frame, as is usual in the run. */
+  double missedByQuick(int frame) {
+    return JitterShares.QUICK[keptLevel[frame]] * mean(run[keptLevel[frame]]);
+  }
+
+  /** What the kept window of a frame misses over what it misses away from the ends of the run. */
+  private double atEnds(int frame) {
+    double[] of = JitterShares.AT_ENDS[keptLevel[frame]];
+    int in = Math.min(frame, keptLevel.length - 1 - frame);
+    return in < of.length ? of[in] : 1.0;
   }
 
   double ofFrame(int frame, double other) {
     int from = Math.max(0, frame - BEND_FRAMES);
     int to = Math.min(kept.value.length, frame + BEND_FRAMES + 1);
-    double[] logs = new double[JITTER_STEPS];
+    double[] logs = prior[keptLevel[frame]].clone();
     for (int level = 0; level < shorter.size(); level++) {
       weigh(level, keptLevel[frame], from, to, Double.POSITIVE_INFINITY, logs);
     }
-    for (int k = 0; k < JITTER_STEPS; k++) {
-      logs[k] += Math.log((1.0 - BENDS) * run[keptLevel[frame]][k] + BENDS / JITTER_STEPS);
-    }
-    return spread(normalised(logs), other + (keptLevel[frame] == 0 ? smeared : 0.0));
+    double more = other + (keptLevel[frame] == 0 ? smeared : 0.0);
+    return spread(normalised(logs), more, atEnds(frame));
   }
 
   /**
@@ -175,33 +232,42 @@ final class MissedMotion {
     }
     Estimates at = shorter.get(level);
     double typical = typical(at, level);
+    double noiseLeft =
+        JitterShares.NOISE_LEFT[Math.min(JitterShares.NOISE_LEFT.length - 1, held - level)];
     double sum = 0.0;
     double weight = 0.0;
     double spread = 0.0;
+    double share = 0.0;
+    double shareAtEnds = 0.0;
     int n = 0;
     for (int i = from; i < to; i++) {
       if (keptLevel[i] != held) {
         continue;
       }
       n++;
-      double v = at.variance[i];
+      double v = noiseLeft * at.variance[i];
       double w = 1.0 / ((v + typical) * (v + typical));
       double d = at.value[i] - kept.value[i];
       sum += w * (Math.min(d * d, clip * (v + typical)) - v);
       spread += 2.0 * w * w * v * v;
       weight += w;
+      double ends = atEnds(i);
+      share += ends == 1.0 ? w : 0.0;
+      shareAtEnds += ends == 1.0 ? 0.0 : w * ends;
     }
     if (weight == 0.0) {
       return;
     }
     // Windows of 2^level frames overlap, so that neighbours tell the same.
     double overlap = Math.min(n, Math.pow(2.0, level));
-    double measured = sum / weight;
-    double share = SHARES[level][held];
+    // The bell that holds faint windows to the middle takes noise away: less is no evidence.
+    double measured = Math.max(0.0, sum / weight);
+    double inside = JitterShares.ABOUT_KEPT[level][held];
     if (held == 0) {
       double turned = RADIANS * lineHz * lineHz * Math.max(0.0, measured);
-      share = Math.max(LEAST_SHARE, share / (1.0 + turned));
+      inside = Math.max(LEAST_SHARE, inside / (1.0 + turned));
     }
+    share = (share * inside + shareAtEnds * JitterShares.ABOUT_KEPT_AT_ENDS[level][held]) / weight;
     for (int k = 0; k < JITTER_STEPS; k++) {
       double variance = share * jitter(k) * jitter(k);
       double own = 2.0 * variance * variance * overlap / n;
@@ -250,15 +316,15 @@ final class MissedMotion {
    * Variance of the normal distribution whose 95 % interval is that of the posterior, in which the
    * variance itself is open: its mean would let a few great ones widen every interval.
    */
-  private static double spread(double[] weights, double other) {
+  private static double spread(double[] weights, double other, double atEnds) {
     double low = other;
-    double high = other + MOST_JITTER * MOST_JITTER;
+    double high = other + atEnds * MOST_JITTER * MOST_JITTER;
     for (int step = 0; step < SPREAD_STEPS; step++) {
       double middle = Math.sqrt(low * high);
       double inside = 0.0;
       for (int k = 0; k < weights.length; k++) {
         if (weights[k] > LEAST_WEIGHT) {
-          double deviations = 1.96 * Math.sqrt(middle / (other + jitter(k) * jitter(k)));
+          double deviations = 1.96 * Math.sqrt(middle / (other + atEnds * jitter(k) * jitter(k)));
           inside += weights[k] * erf(deviations / Math.sqrt(2.0));
         }
       }

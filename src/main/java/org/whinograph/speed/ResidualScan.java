@@ -22,6 +22,9 @@ final class ResidualScan {
 
   private static final double COARSE_LOSS_NATS = 1.0;
 
+  /** What is further below the greatest hardly counts [nat]. */
+  private static final double LEAST_NATS = 12.0;
+
   /** Power of each harmonic by residual, the middle one at {@link #side}. */
   private final double[][] powers;
 
@@ -151,6 +154,34 @@ final class ResidualScan {
   /** Sum at a residual, less the bell. */
   double sum(int residual) {
     return sums[side + residual];
+  }
+
+  /**
+   * Mean square of the distance from a place, the sums taken for logarithms of the likelihood: more
+   * than the greatest one's sharpness tells where others are nearly as great.
+   *
+   * @param place where from [residuals]
+   * @return mean square [residuals²]
+   */
+  double spread(double place) {
+    double top = sums[side + greatest];
+    double total = 0.0;
+    double squares = 0.0;
+    for (int k = -side; k <= side; k++) {
+      double sum = sums[side + k];
+      if (sum == Double.NEGATIVE_INFINITY) {
+        // Not near a top: much as at the nearest that was looked at.
+        int near = COARSE * ((Math.abs(k) + COARSE / 2) / COARSE);
+        near = near > side ? near - COARSE : near;
+        sum = sums[side + (k < 0 ? -near : near)];
+      }
+      if (sum > top - LEAST_NATS) {
+        double likelihood = Math.exp(sum - top);
+        total += likelihood;
+        squares += likelihood * (k - place) * (k - place);
+      }
+    }
+    return squares / total;
   }
 
   /** Power of a harmonic at a residual [1]. */

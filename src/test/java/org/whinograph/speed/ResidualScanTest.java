@@ -38,6 +38,35 @@ class ResidualScanTest {
     assertTrue(looks < 0.7 * scans * (SIDE + 1), looks + " looks");
   }
 
+  /** Against the mean over all residuals, each likely as e to its sum. */
+  @Test
+  void spreadTellsOfAnotherPlaceThatIsAsLikely() {
+    for (double second : new double[] {0.0, 9.0, 11.5, 12.0}) {
+      ResidualScan scan = new ResidualScan(1);
+      scan.begin(SIDE, 0.01);
+      while (scan.next()) {
+        int k = scan.place();
+        scan.add(0, twoLines(k, second), twoLines(-k, second));
+      }
+      double total = 0.0;
+      double squares = 0.0;
+      for (int k = -SIDE; k <= SIDE; k++) {
+        double likelihood = Math.exp(twoLines(k, second) - 0.5 * k * k * 1e-4);
+        total += likelihood;
+        squares += likelihood * (k - scan.greatest()) * (k - scan.greatest());
+      }
+      double expected = squares / total;
+      // What is 12 nat below is left out, and only every third is looked at away from the top.
+      assertEquals(expected, scan.spread(scan.greatest()), 0.2 + 0.15 * expected);
+      // Half way to the other if both are as likely.
+      assertTrue(second < 12.0 || expected > 0.4 * 30 * 30, "" + expected);
+    }
+  }
+
+  private static double twoLines(int k, double second) {
+    return lobe(k + 10, 12.0) + lobe(k - 20, second);
+  }
+
   private static double sum(int k, double middle, double other) {
     double bell = 0.5 * k * k * STEP_DEVIATIONS * STEP_DEVIATIONS;
     return lobe(k - middle, 40.0) + lobe(k - other, 25.0) - bell;

@@ -136,6 +136,8 @@ class SpeedVerificationTest {
     assertAll(
         () -> assertEquals(0.0, loud.yinPercent(), "YIN wrong on a loud comb"),
         () -> assertTrue(still.rmsPercent() <= 0.1, "rms " + still.rmsPercent()),
+        () -> assertTrue(still.insidePercent() >= 90.0, "still inside " + still.insidePercent()),
+        () -> assertTrue(still.insidePercent() <= 98.0, "still inside " + still.insidePercent()),
         () -> assertTrue(clear.knownPercent() >= 90.0, "known " + clear.knownPercent()),
         () -> assertTrue(clear.wrongPercent() <= 1.0, "wrong " + clear.wrongPercent()),
         () -> assertTrue(thin.knownPercent() <= 50.0, "thin known " + thin.knownPercent()),
@@ -260,6 +262,10 @@ class SpeedVerificationTest {
         () -> assertTrue(stops.knownPercent() >= 90.0, "stops known " + stops.knownPercent()),
         () -> assertTrue(stops.rmsPercent() <= 0.5, "stops rms " + stops.rmsPercent()),
         () -> assertTrue(stops.stillPercent() <= 1.0, "at rest known " + stops.stillPercent()),
+        () -> assertTrue(ramps.insidePercent() >= 90.0, "ramps inside " + ramps.insidePercent()),
+        () -> assertTrue(ramps.insidePercent() <= 98.0, "ramps inside " + ramps.insidePercent()),
+        () -> assertTrue(stops.insidePercent() >= 90.0, "stops inside " + stops.insidePercent()),
+        () -> assertTrue(stops.insidePercent() <= 98.0, "stops inside " + stops.insidePercent()),
         () -> assertTrue(all.wrongPercent() <= 1.0, "wrong " + all.wrongPercent()),
         () -> assertTrue(all.insidePercent() >= 90.0, "inside " + all.insidePercent()),
         () -> assertTrue(all.insidePercent() <= 98.0, "inside " + all.insidePercent()));
@@ -322,7 +328,10 @@ class SpeedVerificationTest {
         () -> assertTrue(open.wrongPercent() <= 1.0, "nothing given, wrong " + open.wrongPercent()),
         () -> assertTrue(given.knownPercent() >= 90.0, "known " + given.knownPercent()),
         () -> assertTrue(given.rmsPercent() <= 0.5, "rms " + given.rmsPercent()),
-        () -> assertTrue(given.insidePercent() >= 90.0, "inside " + given.insidePercent()));
+        () -> assertTrue(given.insidePercent() >= 90.0, "inside " + given.insidePercent()),
+        () -> assertTrue(given.insidePercent() <= 98.0, "inside " + given.insidePercent()),
+        () -> assertTrue(open.insidePercent() >= 90.0, "inside " + open.insidePercent()),
+        () -> assertTrue(open.insidePercent() <= 98.0, "inside " + open.insidePercent()));
   }
 
   /**
@@ -372,7 +381,9 @@ class SpeedVerificationTest {
     assertAll(
         () -> assertTrue(all.wrongPercent() <= 5.0, "wrong " + all.wrongPercent()),
         () -> assertTrue(alone.wrongPercent() <= 1.0, "alone wrong " + alone.wrongPercent()),
-        () -> assertTrue(alone.knownPercent() >= 75.0, "alone known " + alone.knownPercent()));
+        () -> assertTrue(alone.knownPercent() >= 75.0, "alone known " + alone.knownPercent()),
+        () -> assertTrue(alone.insidePercent() >= 90.0, "alone inside " + alone.insidePercent()),
+        () -> assertTrue(alone.insidePercent() <= 98.0, "alone inside " + alone.insidePercent()));
   }
 
   @Test
