@@ -113,8 +113,8 @@ public final class SpeedAnalyser implements SampleSink {
   private void finishSegment(int keepTo) {
     Arrays.fill(audio, filled, audio.length, 0f);
     int keepFrom = segmentStartFrame == 0 ? 0 : MARGIN_FRAMES;
-    List<SegmentAnalysis.Comb> combs = analysis.combs(audio, filled, !alive);
-    SegmentAnalysis.Comb first = combs.isEmpty() ? null : combs.get(0);
+    SegmentAnalysis.Combs combs = analysis.combs(audio, filled, !alive);
+    SegmentAnalysis.Comb first = combs.first();
     double[] hz = null;
     if (first != null) {
       double same = main.link(first.hz());
@@ -135,7 +135,7 @@ public final class SpeedAnalyser implements SampleSink {
     StackedRuns.Segment beside =
         new StackedRuns.Segment(
             audio, keepFrom, keepTo, analysis.highestHz(), analysis.standingBesideTheSecond());
-    second.add(combs.size() < 2 ? null : combs.get(1), beside, 2 * MARGIN_FRAMES);
+    second.add(combs.second(), beside, 2 * MARGIN_FRAMES);
     main.remember(hz, keepTo - MARGIN_FRAMES, 2 * MARGIN_FRAMES);
   }
 
