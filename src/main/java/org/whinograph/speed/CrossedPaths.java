@@ -40,6 +40,9 @@ final class CrossedPaths {
 
   private static final double MOST_NATS = 10.0;
 
+  /** Mean evidence of all its lines from which on noise hardly ever makes half as much [nat]. */
+  private static final double CLEAR_NATS = 10.0;
+
   /** Lines of a comb that tell it from a tone. */
   private static final int FEWEST_LINES = 2;
 
@@ -147,7 +150,8 @@ final class CrossedPaths {
       return false;
     }
     double[] usual = usual(path, Math.min(inner, edge), Math.max(inner, edge) + 1);
-    if (Arrays.stream(usual).filter(nats -> nats > 0.0).count() < FEWEST_LINES) {
+    if (Arrays.stream(usual).filter(nats -> nats > 0.0).count() < FEWEST_LINES
+        || Arrays.stream(usual).sum() < CLEAR_NATS) {
       return false;
     }
     int skip = Math.min(NEAREST, run - SLOPE_FRAMES + 1);
