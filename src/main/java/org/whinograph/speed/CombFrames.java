@@ -10,6 +10,9 @@ import org.whinograph.signal.Quantile;
 final class CombFrames {
   private static final double TWO_SIDED_95 = 1.96;
 
+  /** Greatest multiple of a shaft's frequency that a comb may be on. */
+  private static final int MOST_MULTIPLE = 24;
+
   private float[] hz = new float[1024];
   private float[] deviation = new float[1024];
   private int count;
@@ -53,15 +56,19 @@ final class CombFrames {
     if (Double.isNaN(ratio) || Math.abs(Math.log(ratio)) < 0.01) {
       return 1.0;
     }
+    return multiple(1.0 / ratio);
+  }
+
+  /** The ratio of small whole numbers that a ratio of two spacings is, NaN if it is none. */
+  static double multiple(double ratio) {
     double best = Double.NaN;
     double bestOff = 0.004;
-    for (int p = 1; p <= 24; p++) {
-      for (int q = 1; q <= 24; q++) {
-        double off = Math.abs(Math.log(ratio * q / p)) * Math.sqrt(p * (double) q);
-        if (off < bestOff) {
-          bestOff = off;
-          best = (double) q / p;
-        }
+    for (int q = 1; q <= MOST_MULTIPLE; q++) {
+      double p = Math.rint(ratio * q);
+      double off = Math.abs(Math.log(ratio * q / p)) * Math.sqrt(p * q);
+      if (p >= 1.0 && p <= MOST_MULTIPLE && off < bestOff) {
+        bestOff = off;
+        best = p / q;
       }
     }
     return best;

@@ -93,6 +93,11 @@ record CombPath(
     return new CombPath(spacingHz, joined, confidence, score, harmonicEvidence, count);
   }
 
+  /** The same path with so much evidence of its harmonics [nat]. */
+  CombPath of(double[] evidence) {
+    return new CombPath(spacingHz, joined, confidence, score, evidence, changes);
+  }
+
   /** Number of jumps from one frame to the next without silence between. */
   int jumps() {
     int count = 0;

@@ -3,10 +3,12 @@ package org.whinograph.speed;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import org.whinograph.signal.Quantile;
 
 /**
  * What the segments before have settled, so that it needn't be found out again in the next: which
- * comb is a fan, told by its motion, and which lines beside it are no other's.
+ * comb is a fan, told by its motion, which one is a second, and which lines beside it are no
+ * other's.
  *
  * <p>A comb is the same fan's if it goes where the last segment's chief comb went in the frames
  * that both share. Where it isn't, everything is forgotten. Not safe for use by several threads.
@@ -23,8 +25,18 @@ final class EarlierSegments {
   private final int framesApart;
   private final double lineHz;
 
-  /** Spacing of the chief comb in the frames shared with the next segment, if it lives [Hz]. */
+  /** Spacing of the chief comb in the frames shared with the next segment [Hz]. */
   private double[] fanHz = {};
+
+  /** The last that is known of it [Hz]. */
+  private double fanLastHz = Double.NaN;
+
+  private boolean lives;
+
+  /** The same of the second comb [Hz]. */
+  private double[] secondHz = {};
+
+  private double secondLastHz = Double.NaN;
 
   private List<Double> beside = List.of();
   private final List<Double> still = new ArrayList<>();
@@ -43,14 +55,55 @@ final class EarlierSegments {
 
   /** Whether a path goes on where the fan went. */
   boolean continues(CombPath path) {
-    double[] spacing = path.spacingHz();
+    return lives && agrees(fanHz, path.spacingHz(), 1.0);
+  }
+
+  /**
+   * How surely a comb goes on where the chief comb went.
+   *
+   * @param hz its spacing, NaN where unknown [Hz, one a frame]
+   * @return 2 if it does; 1 if it does on another multiple, or after a silence, since many speeds
+   *     are a simple ratio apart; 0 if it doesn't
+   */
+  int asFirst(double[] hz) {
+    return continued(fanHz, fanLastHz, hz);
+  }
+
+  /**
+   * The same of the second comb.
+   *
+   * @param hz its spacing, NaN where unknown [Hz, one a frame]
+   */
+  int asSecond(double[] hz) {
+    return continued(secondHz, secondLastHz, hz);
+  }
+
+  private static int continued(double[] before, double lastHz, double[] hz) {
+    double[] ratios = new double[Math.min(before.length, hz.length)];
+    int both = 0;
+    for (int t = 0; t < ratios.length; t++) {
+      ratios[both] = hz[t] / before[t];
+      both += Double.isNaN(ratios[both]) ? 0 : 1;
+    }
+    if (both < FEWEST_SHARED) {
+      double firstHz =
+          Arrays.stream(hz).filter(each -> !Double.isNaN(each)).findFirst().orElse(Double.NaN);
+      return Math.abs(firstHz / lastHz - 1.0) < PATH_OFF ? 1 : 0;
+    }
+    if (agrees(before, hz, 1.0)) {
+      return 2;
+    }
+    return agrees(before, hz, CombFrames.multiple(Quantile.median(ratios, both))) ? 1 : 0;
+  }
+
+  private static boolean agrees(double[] before, double[] hz, double multiple) {
     int both = 0;
     int agreeing = 0;
-    for (int t = 0; t < Math.min(fanHz.length, spacing.length); t++) {
-      double ratio = spacing[t] / fanHz[t];
+    for (int t = 0; t < Math.min(before.length, hz.length); t++) {
+      double ratio = hz[t] / before[t];
       if (!Double.isNaN(ratio)) {
         both++;
-        agreeing += Math.abs(ratio - 1.0) < PATH_OFF ? 1 : 0;
+        agreeing += Math.abs(ratio / multiple - 1.0) < PATH_OFF ? 1 : 0;
       }
     }
     return both >= FEWEST_SHARED && agreeing >= LEAST_AGREEING * both;
@@ -60,18 +113,39 @@ final class EarlierSegments {
    * Keeps a segment's chief comb in mind.
    *
    * @param hz its spacing, NaN where unknown [Hz, one a frame]
-   * @param lives whether it is a fan's
+   * @param isFan whether it is a fan's
    */
-  void keep(double[] hz, boolean lives) {
+  void keep(double[] hz, boolean isFan) {
+    lives = isFan;
     if (!lives) {
       beside = List.of();
       still.clear();
       notTheShafts.clear();
     }
-    fanHz =
-        lives && hz.length > framesApart
-            ? Arrays.copyOfRange(hz, framesApart, hz.length)
-            : new double[0];
+    fanHz = shared(hz);
+    fanLastHz = last(hz, fanLastHz);
+  }
+
+  /**
+   * Keeps a segment's second comb in mind.
+   *
+   * @param hz its spacing, NaN where unknown [Hz, one a frame]; empty without one
+   */
+  void keepSecond(double[] hz) {
+    secondHz = shared(hz);
+    secondLastHz = last(hz, secondLastHz);
+  }
+
+  private static double last(double[] hz, double before) {
+    double last = before;
+    for (double each : hz) {
+      last = Double.isNaN(each) ? last : each;
+    }
+    return last;
+  }
+
+  private double[] shared(double[] hz) {
+    return hz.length > framesApart ? Arrays.copyOfRange(hz, framesApart, hz.length) : new double[0];
   }
 
   /** Settles that no other fan makes the lines left beside the chief comb [Hz]. */

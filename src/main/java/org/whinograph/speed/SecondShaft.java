@@ -124,32 +124,25 @@ final class SecondShaft {
     if (readings.isEmpty()) {
       return SecondSpeed.unknown("The second comb of lines fits no speed of a fan.", 0.0);
     }
-    double fan = fan(orders, readings);
-    double[] byOrder = new double[2 * ShaftOrders.MOST_BLADES + 1];
-    double[] byBlades = new double[129];
-    for (ShaftOrders.Reading reading : readings) {
-      byOrder[reading.combOrder()] += fan * reading.probability();
-      byBlades[reading.blades()] += fan * reading.probability();
-    }
-    int order = greatest(byOrder);
-    int blades = greatest(byBlades);
-    if (byOrder[order] < SecondSpeed.CLAIM_SPEED) {
+    WeighedReadings weighed = new WeighedReadings(readings, fan(orders, readings));
+    if (weighed.probability() < SecondSpeed.CLAIM_SPEED) {
       return SecondSpeed.unknown(
           "A second comb of lines was followed, but not which order of its shaft it is.",
-          byOrder[order]);
+          weighed.probability());
     }
-    SpeedTrack track = spacings.track(frameS, 60.0 / order, false, Double.POSITIVE_INFINITY);
+    SpeedTrack track =
+        spacings.track(frameS, 60.0 / weighed.order(), false, Double.POSITIVE_INFINITY);
     if (couldBe(first, ratios(track, first))) {
       return SecondSpeed.unknown(
           "The second comb of lines could be the first fan's: its speed is alike or moves along.",
           0.0);
     }
-    double rpm = 60.0 * medianHz / order;
+    double rpm = weighed.rpm(medianHz);
     return new SecondSpeed(
         Reading.of(rpm),
         rpm * spacings.deviationOfMedian(frameS),
-        byOrder[order],
-        byBlades[blades] >= SpeedResult.CLAIM_BLADES ? blades : null,
+        weighed.probability(),
+        weighed.claimedBlades(),
         track);
   }
 
@@ -180,14 +173,6 @@ final class SecondShaft {
             && orders.bladePassHeard(leading)
             && !orders.isTooFine(leading);
     return !plain ? 0.3 : rests ? orders.noChord(readings) : 0.99;
-  }
-
-  private static int greatest(double[] values) {
-    int greatest = 1;
-    for (int i = 1; i < values.length; i++) {
-      greatest = values[i] > values[greatest] ? i : greatest;
-    }
-    return greatest;
   }
 
   /** Ratio of one speed to another in the frames that both know, sorted [1]. */

@@ -3,6 +3,7 @@ package org.whinograph.speed;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import java.util.stream.IntStream;
 import org.whinograph.signal.Quantile;
 import org.whinograph.speed.CombFollower.Followed;
 
@@ -95,6 +96,16 @@ final class SegmentAnalysis {
   }
 
   /**
+   * The combs of a segment.
+   *
+   * @param first the one that is told; null if it isn't heard
+   * @param second another that moves on its own; null if there is none
+   */
+  record Combs(Comb first, Comb second) {
+    static final Combs NONE = new Combs(null, null);
+  }
+
+  /**
    * Prepares.
    *
    * @param rate rate of the audio [Hz]
@@ -149,17 +160,18 @@ final class SegmentAnalysis {
   }
 
   /**
-   * Finds the combs of a segment, the one that a fan most likely makes first.
+   * Finds the combs of a segment: the one that a fan most likely makes, and another that moves on
+   * its own.
    *
    * @param audio samples [any length; zeros beyond {@code samples}]
    * @param samples how many count
    * @param lookForWander whether it still matters if the first comb wanders
    */
-  List<Comb> combs(float[] audio, int samples, boolean lookForWander) {
+  Combs combs(float[] audio, int samples, boolean lookForWander) {
     int frames = framesIn(samples);
     peaks.collect(audio, frames);
     if (frames < CombFollower.SHORTEST_RUN) {
-      return List.of();
+      return Combs.NONE;
     }
     List<Double> hum = FixedLines.hum(longPeaks, lineHz);
     faint = FixedLines.faintHum(longPeaks, lineHz);
@@ -198,39 +210,57 @@ final class SegmentAnalysis {
         result.remove(i);
       }
     }
+    Combs combs = inRoles(result);
     besideTheSecond = List.of();
-    if (result.size() > 1) {
-      besideTheSecond = standingBeside(result.get(1).path(), found, true);
+    if (combs.second != null) {
+      besideTheSecond = standingBeside(combs.second.path(), found, true);
       besideTheSecond.addAll(faint);
     }
     standing = hum;
-    settle(result, found, hum);
-    if (!result.isEmpty()) {
-      CombPath told = result.get(0).path();
-      standing = new ArrayList<>(standingBeside(told, found));
-      standing.addAll(still);
-      List<Double> beside = new ArrayList<>(standing);
-      beside.addAll(others);
-      beside.remove(told.medianHz());
-      if (CombFollower.moves(told)) {
-        faint.addAll(FixedLines.humBeyond(longPeaks, lineHz, faint, told));
-      }
-      result.set(0, sharpest(audio, result.get(0)));
-      Comb chief = result.get(0);
-      boolean glides =
-          ends.extend(
-              audio,
-              chief.hz(),
-              chief.deviation(),
-              chief.path().joined(),
-              chief.path().harmonicEvidence(),
-              beside);
-      if (glides) {
-        result.set(0, chief.gliding());
-      }
-      HeldStretches.hideOnHum(result.get(0), hum);
+    settle(combs, found, hum);
+    if (combs.first == null) {
+      return combs;
     }
-    return result;
+    CombPath told = combs.first.path();
+    standing = new ArrayList<>(standingBeside(told, found));
+    standing.addAll(still);
+    List<Double> beside = new ArrayList<>(standing);
+    beside.addAll(others);
+    beside.remove(told.medianHz());
+    if (CombFollower.moves(told)) {
+      faint.addAll(FixedLines.humBeyond(longPeaks, lineHz, faint, told));
+    }
+    Comb chief = sharpest(audio, combs.first);
+    boolean glides =
+        ends.extend(
+            audio,
+            chief.hz(),
+            chief.deviation(),
+            chief.path().joined(),
+            chief.path().harmonicEvidence(),
+            beside);
+    chief = glides ? chief.gliding() : chief;
+    HeldStretches.hideOnHum(chief, hum);
+    return new Combs(chief, combs.second);
+  }
+
+  /**
+   * The first comb and the second, as they were before: the one with more evidence is first only
+   * where nothing else is known.
+   */
+  private Combs inRoles(List<Comb> found) {
+    if (found.isEmpty()) {
+      return Combs.NONE;
+    }
+    Comb one = found.get(0);
+    Comb other = found.size() > 1 ? found.get(1) : null;
+    int straight = earlier.asFirst(one.searched());
+    int otherWay = earlier.asSecond(one.searched());
+    if (other != null) {
+      straight += earlier.asSecond(other.searched());
+      otherWay += earlier.asFirst(other.searched());
+    }
+    return otherWay > straight ? new Combs(other, one) : new Combs(one, other);
   }
 
   /**
@@ -241,6 +271,8 @@ final class SegmentAnalysis {
   private List<Followed> follow(CombFollower follower, int frames, List<Double> others) {
     List<Followed> found = new ArrayList<>();
     boolean lone = true;
+    boolean[] crossings = null;
+    int first = 0;
     Followed next = follower.follow();
     left.clear();
     soughtBeside = List.of();
@@ -256,7 +288,13 @@ final class SegmentAnalysis {
       int tries = lone ? TRIES_WHILE_LONE : TRIES;
       StrongPeaks strong = new StrongPeaks(longPeaks, lineHz, highestHz);
       double least = CombFollower.LEAST_LEFT * frames;
-      if (found.size() >= tries || !(lone || left(strong, path) > least)) {
+      boolean crosses = false;
+      if (crossings == null && !isLone(path)) {
+        crossings = new CrossedPaths(longPeaks, lineHz).crossings(path);
+        first = found.size() - 1;
+        crosses = isAnywhere(crossings);
+      }
+      if (found.size() >= tries || !(lone || crosses || left(strong, path) > least)) {
         break;
       }
       soughtBeside = strong.lines();
@@ -266,7 +304,34 @@ final class SegmentAnalysis {
         left.add(next.path().medianHz());
       }
     }
+    if (crossings != null && isAnywhere(crossings)) {
+      part(found, first, crossings);
+    }
     return found;
+  }
+
+  /** Puts a path that went over to another comb, and what is left beside it, each on one comb. */
+  private void part(List<Followed> found, int index, boolean[] crossings) {
+    Followed one = found.get(index);
+    CombPath path = one.path();
+    boolean isBeside = index + 1 < found.size() && !isLone(found.get(index + 1).path());
+    CombPath left = isBeside ? found.get(index + 1).path() : null;
+    CombPath[] parted = PartedPaths.of(path, crossings, left);
+    found.set(index, new Followed(withEvidence(parted[0]), one.standing()));
+    CombPath other = withEvidence(parted[1]);
+    if (isBeside) {
+      found.set(index + 1, new Followed(other, found.get(index + 1).standing()));
+    } else {
+      found.add(index + 1, new Followed(other, one.standing()));
+    }
+  }
+
+  private static boolean isAnywhere(boolean[] frames) {
+    return IntStream.range(0, frames.length).anyMatch(t -> frames[t]);
+  }
+
+  private CombPath withEvidence(CombPath path) {
+    return path.of(search.harmonicEvidence(longPeaks, path.spacingHz(), true));
   }
 
   /** How many peaks are left that call for another search; beside a fan only another comb does. */
@@ -275,12 +340,13 @@ final class SegmentAnalysis {
   }
 
   /** Keeps in mind what the next segment needn't find out again. */
-  private void settle(List<Comb> result, List<Followed> found, List<Double> hum) {
-    if (result.isEmpty()) {
-      earlier.keep(new double[0], false);
+  private void settle(Combs combs, List<Followed> found, List<Double> hum) {
+    Comb chief = combs.first;
+    earlier.keepSecond(combs.second == null ? new double[0] : combs.second.searched());
+    if (chief == null) {
+      earlier.keep(new double[0], combs.second != null);
       return;
     }
-    Comb chief = result.get(0);
     boolean lives = chief.motion() != CombMotion.STANDS || lives(chief.path());
     earlier.keep(chief.searched(), lives);
     if (!lives) {
@@ -299,7 +365,7 @@ final class SegmentAnalysis {
       double reach = Math.max(lineHz, CombSearch.CELL_WIDTH * hz);
       earlier.settleStill(FixedLines.place(longPeaks, hz, reach));
     }
-    if (result.size() > 1) {
+    if (combs.second != null) {
       earlier.settleBeside(List.of());
     } else if (!soughtBeside.isEmpty()) {
       earlier.settleBeside(soughtBeside);

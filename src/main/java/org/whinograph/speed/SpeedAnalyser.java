@@ -45,8 +45,6 @@ public final class SpeedAnalyser implements SampleSink {
   private static final int FEWEST_ORDERS = 2;
 
   private static final double TWO_SIDED_95 = 1.96;
-  private static final int MOST_CANDIDATES = 8;
-  private static final double LEAST_PROBABILITY = 0.005;
 
   private final SpeedHints hints;
   private final double rate;
@@ -123,8 +121,8 @@ public final class SpeedAnalyser implements SampleSink {
   private void finishSegment(int keepTo) {
     Arrays.fill(audio, filled, audio.length, 0f);
     int keepFrom = segmentStartFrame == 0 ? 0 : MARGIN_FRAMES;
-    List<SegmentAnalysis.Comb> combs = analysis.combs(audio, filled, !alive);
-    SegmentAnalysis.Comb first = combs.isEmpty() ? null : combs.get(0);
+    SegmentAnalysis.Combs combs = analysis.combs(audio, filled, !alive);
+    SegmentAnalysis.Comb first = combs.first();
     double[] hz = null;
     if (first != null) {
       double same = main.link(first.hz());
@@ -145,7 +143,7 @@ public final class SpeedAnalyser implements SampleSink {
     StackedRuns.Segment beside =
         new StackedRuns.Segment(
             audio, keepFrom, keepTo, analysis.highestHz(), analysis.standingBesideTheSecond());
-    second.add(combs.size() < 2 ? null : combs.get(1), beside, 2 * MARGIN_FRAMES);
+    second.add(combs.second(), beside, 2 * MARGIN_FRAMES);
     main.remember(hz, keepTo - MARGIN_FRAMES, 2 * MARGIN_FRAMES);
   }
 
@@ -179,37 +177,15 @@ public final class SpeedAnalyser implements SampleSink {
       return nothing("The lines heard fit no speed from 600 to 60000 1/min with the hints given.");
     }
     double heard = heard(orders, readings, known.length * frameS);
-    List<SpeedCandidate> candidates = new ArrayList<>();
-    double[] byOrder = new double[2 * ShaftOrders.MOST_BLADES + 1];
-    double[] byBlades = new double[129];
-    for (ShaftOrders.Reading reading : readings) {
-      double probability = heard * reading.probability();
-      byOrder[reading.combOrder()] += probability;
-      byBlades[reading.blades()] += probability;
-      if (candidates.size() < MOST_CANDIDATES && probability >= LEAST_PROBABILITY) {
-        candidates.add(
-            new SpeedCandidate(
-                60.0 * medianHz / reading.combOrder(), reading.blades(), probability));
-      }
-    }
-    int order = 1;
-    int blades = 1;
-    for (int q = 1; q < byOrder.length; q++) {
-      order = byOrder[q] > byOrder[order] ? q : order;
-    }
-    for (int z = 1; z < byBlades.length; z++) {
-      blades = byBlades[z] > byBlades[blades] ? z : blades;
-    }
-    double probability = byOrder[order];
+    WeighedReadings weighed = new WeighedReadings(readings, heard);
     SpeedTrack comb = main.track(frameS, 60.0, false, Double.POSITIVE_INFINITY);
     List<Warning> warnings = new ArrayList<>();
-    boolean claimed = probability >= SpeedResult.CLAIM_SPEED;
-    Integer claimedBlades = byBlades[blades] >= SpeedResult.CLAIM_BLADES ? blades : null;
+    boolean claimed = weighed.probability() >= SpeedResult.CLAIM_SPEED;
     Reading median;
     Reading low;
     Reading high;
     if (claimed) {
-      double rpm = 60.0 * medianHz / order;
+      double rpm = weighed.rpm(medianHz);
       double spread = TWO_SIDED_95 * main.deviationOfMedian(frameS);
       median = Reading.of(rpm);
       low = Reading.of(rpm * (1.0 - spread));
@@ -225,8 +201,9 @@ public final class SpeedAnalyser implements SampleSink {
       high = median;
       warnings.add(new Warning("speed-unknown", reason));
     }
-    double most = Math.min(SpeedResult.HIGHEST_RPM, MOST_OVER_MEDIAN * 60.0 * medianHz / order);
-    SpeedTrack track = main.track(frameS, 60.0 / order, !claimed, most);
+    double most =
+        Math.min(SpeedResult.HIGHEST_RPM, MOST_OVER_MEDIAN * 60.0 * medianHz / weighed.order());
+    SpeedTrack track = main.track(frameS, 60.0 / weighed.order(), !claimed, most);
     SpeedTrack rival = second.comb(frameS);
     if (rival != null) {
       warnings.add(
@@ -236,14 +213,14 @@ public final class SpeedAnalyser implements SampleSink {
         median,
         low,
         high,
-        probability,
-        claimedBlades,
-        candidates,
+        weighed.probability(),
+        weighed.claimedBlades(),
+        weighed.candidates(medianHz),
         track,
         comb,
-        order,
+        weighed.order(),
         rival,
-        second.speed(frameS, track, claimedBlades),
+        second.speed(frameS, track, weighed.claimedBlades()),
         warnings);
   }
 

@@ -65,6 +65,7 @@ final class StackedRuns {
    */
   void add(Segment segment, double[] hz, double[] searched, CombPath path) {
     int keepFrom = segment.from();
+    boolean[] settled = new boolean[hz.length];
     LinkedRuns linked = new LinkedRuns(searched, hop / rate, lowestHz, highestHz);
     for (int[] run : runs(searched, path, keepFrom, Math.min(segment.to(), searched.length))) {
       int from = run[0];
@@ -82,11 +83,11 @@ final class StackedRuns {
           meets = match.isClear();
           open = match.isOpen();
           if (match.factor() != 1.0) {
-            rescale(hz, searched, from, to, match.factor());
+            rescale(hz, searched, from, to, match.factor(), settled);
           }
         }
         if (open || (!meets && !linked.suits(from, to))) {
-          rescale(hz, searched, from, to, Double.NaN);
+          rescale(hz, searched, from, to, Double.NaN, settled);
           continue;
         }
       }
@@ -130,8 +131,12 @@ final class StackedRuns {
   /**
    * Multiplies a run by a factor, NaN to hide it, and of what was followed beyond runs the frames
    * that lead to it or from it.
+   *
+   * @param settled frames of which that is done: what lies between two runs leads from one to the
+   *     other
    */
-  private static void rescale(double[] hz, double[] searched, int from, int to, double factor) {
+  private static void rescale(
+      double[] hz, double[] searched, int from, int to, double factor, boolean[] settled) {
     int first = from;
     while (first > 0 && !Double.isNaN(hz[first - 1]) && Double.isNaN(searched[first - 1])) {
       first--;
@@ -141,8 +146,10 @@ final class StackedRuns {
       last++;
     }
     for (int i = first; i < last; i++) {
-      hz[i] *= factor;
-      searched[i] *= factor;
+      double own = settled[i] ? 1.0 : factor;
+      hz[i] *= own;
+      searched[i] *= own;
+      settled[i] = true;
     }
   }
 }

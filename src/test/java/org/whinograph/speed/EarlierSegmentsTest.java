@@ -82,4 +82,35 @@ class EarlierSegmentsTest {
     assertTrue(earlier.isNotTheShafts(5010.0));
     assertFalse(earlier.isNotTheShafts(5020.0));
   }
+
+  /** Which fan was first stays so though the other one gets louder. */
+  @Test
+  void bothFansAreKnownAgain() {
+    earlier.keep(steady(500.0), true);
+    earlier.keepSecond(steady(362.0));
+    assertEquals(2, earlier.asFirst(steady(501.0)));
+    assertEquals(0, earlier.asSecond(steady(501.0)));
+    assertEquals(2, earlier.asSecond(steady(361.5)));
+    assertEquals(0, earlier.asFirst(steady(361.5)));
+  }
+
+  /** Seven times the shaft's frequency and 21 times are one fan's, but so may others be. */
+  @Test
+  void anotherMultipleIsLessSure() {
+    earlier.keep(steady(1500.0), true);
+    earlier.keepSecond(steady(500.0));
+    assertEquals(1, earlier.asFirst(steady(500.0)));
+    assertEquals(2, earlier.asSecond(steady(500.0)));
+  }
+
+  /** After a silence only the same place tells anything. */
+  @Test
+  void afterASilenceTheLastPlaceTells() {
+    double[] before = steady(Double.NaN);
+    Arrays.fill(before, 0, 20, 362.0);
+    earlier.keep(steady(500.0), true);
+    earlier.keepSecond(before);
+    assertEquals(1, earlier.asSecond(steady(362.5)));
+    assertEquals(0, earlier.asSecond(steady(2 * 362.0)));
+  }
 }

@@ -3,6 +3,7 @@ package org.whinograph.speed;
 import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertNotNull;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
@@ -436,6 +437,50 @@ class SpeedAnalyserTest {
       }
       assertTrue(onTheFan(fan, SpeedHints.ofBlades(7), seed) > 30);
     }
+  }
+
+  /**
+   * Of two fans alike in blades one stops and starts again. Its track mustn't go over to the other
+   * meanwhile, which is heard all along and told as a second comb.
+   */
+  @Test
+  void theTrackStaysWithItsFanWhileThatRests() {
+    SimulatedFan fan =
+        new SimulatedFan(9, 22.0, 3000.0, 27.0, 0.0, 42.0, 0.0, 46.0, 2100.0)
+            .bladePass(26, 21, 17)
+            .order(1, 19)
+            .jitter(0.05, 0.5)
+            .rate(16_000)
+            .make(64, 210);
+    SimulatedFan other =
+        new SimulatedFan(9, 0, 3740.0, 64, 3500.0)
+            .bladePass(25, 21)
+            .order(1, 17)
+            .order(2, 17)
+            .jitter(0.05, 0.5)
+            .rate(16_000)
+            .make(64, 211);
+    for (int i = 0; i < fan.samples().length; i++) {
+      fan.samples()[i] += other.samples()[i];
+    }
+    SpeedResult result = fan.analyse(SpeedHints.ofBlades(9), 4096);
+    SpeedTrack track = result.track();
+    int known = 0;
+    for (int i = 0; i < track.frames(); i++) {
+      if (!Double.isNaN(track.rpm()[i])) {
+        known++;
+        double rpm = fan.meanRpm(track.timeS()[i], 0.256);
+        assertEquals(1.0, track.rpm()[i] / rpm, 0.02, "at " + track.timeS()[i] + " s");
+      }
+    }
+    assertTrue(known > 130, known + " frames");
+    assertNotNull(result.rival());
+    int beside = 0;
+    for (int i = 0; i < track.frames(); i++) {
+      double ratio = result.rival().rpm()[i] / other.meanRpm(track.timeS()[i], 0.256);
+      beside += Math.abs(ratio / Math.rint(ratio) - 1.0) < 0.005 ? 1 : 0;
+    }
+    assertTrue(beside > 200, beside + " frames");
   }
 
   /**

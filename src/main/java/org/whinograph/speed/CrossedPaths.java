@@ -1,0 +1,249 @@
+package org.whinograph.speed;
+
+import java.util.Arrays;
+
+/**
+ * XX Then two combs are heard at once: the comb that the path takes up was there before, while the
+ * path was elsewhere, or the one it left goes on. One shaft has one speed: so the parts to either
+ * side of such a place are two machines'.
+ *
+ * <p>All thresholds are a judgement. Immutable.
+ */
+final class CrossedPaths {
+  /** Longest silence across which a path goes over to another comb [frames]. */
+  private static final int MOST_GAP = 6;
+
+  /** Change over a frame from which on a path leaps [ln 1]. */
+  static final double LEAP = 0.03;
+
+  /** Change of the slope from which on it may have met another comb [ln 1 a frame]. */
+  private static final double KINK = 0.006;
+
+  /** Frames that tell a slope. */
+  private static final int SLOPE_FRAMES = 4;
+
+  /** Frames from a place on in which the other comb is sought, but for the nearest. */
+  private static final int LOOK_FRAMES = 20;
+
+  private static final int NEAREST = 2;
+
+  /** Frames in which it must lie apart from the path, and share of those in which it is heard. */
+  private static final int FEWEST_APART = 8;
+
+  private static final double HEARD = 0.55;
+
+  /** Share of its usual evidence with which a comb is heard in a frame. */
+  private static final double LEAST_SHARE = 0.5;
+
+  /** Mean evidence of a line that a comb has [nat], and what one peak may say. */
+  private static final double LINE_NATS = 1.5;
+
+  private static final double MOST_NATS = 10.0;
+
+  /** Mean evidence of all its lines from which on noise hardly ever makes half as much [nat]. */
+  private static final double CLEAR_NATS = 10.0;
+
+  /** Lines of a comb that tell it from a tone. */
+  private static final int FEWEST_LINES = 2;
+
+  /** How far a comb may move off its slope in a frame [cells], and what of it changes the slope. */
+  private static final int OFF_CELLS = 2;
+
+  private static final double BENDS = 0.3;
+
+  /** How near a line is to its place, and others to it [lines of the windows], [1]. */
+  private static final double REACH_LINES = 0.5;
+
+  private static final double REACH = 0.002;
+
+  /** Parts of the lower of two spacings that may be one shaft's, and multiples. */
+  private static final int MOST_PARTS = 4;
+
+  private static final int MOST_MULTIPLE = 24;
+
+  /** How closely their ratio is then a whole one, over the root of its terms [1]. */
+  private static final double CLOSE = 0.004;
+
+  private final PeakList peaks;
+  private final double lineHz;
+
+  /**
+   * Prepares.
+   *
+   * @param peaks peaks of a segment's long windows
+   * @param lineHz line spacing of those windows [Hz]
+   */
+  CrossedPaths(PeakList peaks, double lineHz) {
+    this.peaks = peaks;
+    this.lineHz = lineHz;
+  }
+
+  /**
+   * The frames from which on a path is on another comb than before.
+   *
+   * @param path the path
+   * @return one entry a frame
+   */
+  boolean[] crossings(CombPath path) {
+    double[] log = Arrays.stream(path.spacingHz()).map(Math::log).toArray();
+    boolean[] crossings = new boolean[log.length];
+    int before = -1;
+    int last = -SLOPE_FRAMES;
+    for (int t = 0; t < log.length; t++) {
+      if (!Double.isNaN(log[t])) {
+        // A leap may take some frames.
+        boolean near = before >= 0 && t - before <= MOST_GAP + 1 && t - last > SLOPE_FRAMES;
+        crossings[t] = near && crosses(path, log, before, t);
+        last = crossings[t] ? t : last;
+        before = t;
+      }
+    }
+    return crossings;
+  }
+
+  /** Whether a path leaps between two frames. */
+  private static boolean leaps(CombPath path, double[] log, int before, int t) {
+    return !path.joined()[t] || Math.abs(log[t] - log[before]) > LEAP * (t - before);
+  }
+
+  /** Whether a path turns sharply, as where it meets another comb. */
+  private static boolean turns(double[] log, int t) {
+    double turn = turn(log, t);
+    boolean most = turn > KINK;
+    for (int k = 1; most && k <= SLOPE_FRAMES; k++) {
+      most = turn >= turn(log, t - k) && turn > turn(log, t + k);
+    }
+    return most;
+  }
+
+  /** Change of the slope at a frame, 0 where it isn't known. */
+  private static double turn(double[] log, int t) {
+    if (t < SLOPE_FRAMES || t + SLOPE_FRAMES >= log.length) {
+      return 0.0;
+    }
+    double turn = Math.abs(log[t + SLOPE_FRAMES] - 2.0 * log[t] + log[t - SLOPE_FRAMES]);
+    return Double.isNaN(turn) ? 0.0 : turn / SLOPE_FRAMES;
+  }
+
+  /** Whether what a path is on from a frame on was there before, or what it was on goes on. */
+  private boolean crosses(CombPath path, double[] log, int before, int t) {
+    return (leaps(path, log, before, t) || turns(log, t))
+        && (goesOn(path, log, t, -1) || goesOn(path, log, before, 1));
+  }
+
+  /**
+   * Whether the comb that a path is on at a frame goes on beside it.
+   *
+   * @param edge the frame
+   * @param direction 1 for onwards, −1 for backwards
+   */
+  private boolean goesOn(CombPath path, double[] log, int edge, int direction) {
+    int inner = edge;
+    while (inner - direction >= 0
+        && inner - direction < log.length
+        && Math.abs(inner - edge) < LOOK_FRAMES
+        && Math.abs(log[inner - direction] - log[inner]) < LEAP) {
+      inner -= direction;
+    }
+    int run = Math.abs(inner - edge);
+    if (run < SLOPE_FRAMES) {
+      return false;
+    }
+    double[] usual = usual(path, Math.min(inner, edge), Math.max(inner, edge) + 1);
+    if (Arrays.stream(usual).filter(nats -> nats > 0.0).count() < FEWEST_LINES
+        || Arrays.stream(usual).sum() < CLEAR_NATS) {
+      return false;
+    }
+    int skip = Math.min(NEAREST, run - SLOPE_FRAMES + 1);
+    int start = edge - direction * skip;
+    double slope = (log[start] - log[start - direction * (SLOPE_FRAMES - 1)]) / (SLOPE_FRAMES - 1);
+    double level = log[start] + skip * slope;
+    int apart = 0;
+    int heard = 0;
+    for (int k = 1; k <= LOOK_FRAMES; k++) {
+      int t = edge + k * direction;
+      if (t < 0 || t >= log.length) {
+        break;
+      }
+      level += slope;
+      int off = offCells(usual, t, level, path.spacingHz()[t]);
+      level += off * CombSearch.CELL_WIDTH;
+      slope += BENDS * off * CombSearch.CELL_WIDTH;
+      double ratio = Math.exp(level) / path.spacingHz()[t];
+      if (k > NEAREST && areApart(ratio)) {
+        apart++;
+        heard += share(usual, t, level, path.spacingHz()[t]) > LEAST_SHARE ? 1 : 0;
+      }
+    }
+    return apart >= FEWEST_APART && heard >= HEARD * apart;
+  }
+
+  /** Whether two combs whose ratio is given aren't readings of one shaft; not if one is unknown. */
+  static boolean areApart(double ratio) {
+    double greater = Math.max(ratio, 1.0 / ratio);
+    boolean apart = !Double.isNaN(ratio);
+    for (int q = 1; q <= MOST_PARTS; q++) {
+      double p = Math.rint(greater * q);
+      apart &= p > MOST_MULTIPLE || Math.abs(greater * q / p - 1.0) * Math.sqrt(p * q) > CLOSE;
+    }
+    return apart;
+  }
+
+  /** Mean evidence of each multiple of a path within a run [nat]. */
+  private double[] usual(CombPath path, int from, int to) {
+    double[] sums = new double[path.harmonicEvidence().length];
+    for (int t = from; t < to; t++) {
+      for (int m = 1; m <= sums.length; m++) {
+        sums[m - 1] += nats(t, m * path.spacingHz()[t]) / (to - from);
+      }
+    }
+    return Arrays.stream(sums).map(mean -> mean > LINE_NATS ? mean : 0.0).toArray();
+  }
+
+  /** Where about a level the comb is heard best [cells]. */
+  private int offCells(double[] usual, int t, double level, double besideHz) {
+    int best = 0;
+    double most = Math.max(LEAST_SHARE, share(usual, t, level, besideHz));
+    for (int off = -OFF_CELLS; off <= OFF_CELLS; off++) {
+      double share = share(usual, t, level + off * CombSearch.CELL_WIDTH, besideHz);
+      if (share > most) {
+        most = share;
+        best = off;
+      }
+    }
+    return best;
+  }
+
+  /** Share of its usual evidence that a comb has in a frame, by lines that aren't another's. */
+  private double share(double[] usual, int t, double level, double besideHz) {
+    double spacing = Math.exp(level);
+    double all = 0.0;
+    double found = 0.0;
+    for (int m = 1; m <= usual.length; m++) {
+      double hz = m * spacing;
+      double ratio = hz / besideHz;
+      boolean shared = Math.abs(ratio - Math.rint(ratio)) * besideHz < 2.0 * reach(hz);
+      if (usual[m - 1] > 0.0 && !(shared && ratio > 0.5)) {
+        all += usual[m - 1];
+        found += Math.min(usual[m - 1], nats(t, hz));
+      }
+    }
+    return all > 0.0 ? found / all : 0.0;
+  }
+
+  /** Evidence of the greatest peak at a place, taken out or not [nat]. */
+  private double nats(int t, double hz) {
+    double nats = 0.0;
+    double reach = reach(hz);
+    for (int p = peaks.firstFrom(t, hz - reach);
+        p < peaks.start(t + 1) && peaks.frequencyHz(p) < hz + reach;
+        p++) {
+      nats = Math.max(nats, Math.min(MOST_NATS, peaks.heard(p)));
+    }
+    return nats;
+  }
+
+  private double reach(double hz) {
+    return Math.max(REACH_LINES * lineHz, REACH * hz);
+  }
+}
