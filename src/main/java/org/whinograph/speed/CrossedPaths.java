@@ -3,9 +3,10 @@ package org.whinograph.speed;
 import java.util.Arrays;
 
 /**
- * XX Then two combs are heard at once: the comb that the path takes up was there before, while the
- * path was elsewhere, or the one it left goes on. One shaft has one speed: so the parts to either
- * side of such a place are two machines'.
+ * Places where a path goes over from one machine's comb to another's. It leaps or turns there while
+ * two combs are heard at once: the one that it takes up was there before, while the path was
+ * elsewhere, or the one that it left goes on. One shaft has one speed: so the parts to either side
+ * of such a place are two machines'.
  *
  * <p>All thresholds are a judgement. Immutable.
  */

@@ -118,8 +118,7 @@ final class SharperLines {
     double[] sums = new double[Math.max(1, cell(highestHz / least) + 2 - lowest)];
     int frames = 0;
     for (int t = 0; t < Math.min(hz.length, peaks.frames()); t++) {
-      // Refined, a path at the lowest spacing may be a little below it.
-      if (!(hz[t] >= CombSearch.LOWEST_HZ)) {
+      if (Double.isNaN(hz[t])) {
         continue;
       }
       frames++;
