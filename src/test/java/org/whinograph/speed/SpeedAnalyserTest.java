@@ -485,12 +485,14 @@ class SpeedAnalyserTest {
 
   /**
    * Two fans of nearly one speed, each about as strong as the other. A search that goes to and fro
-   * between them mustn't take that for motion, nor the lines of one for fixed ones.
+   * between them mustn't take that for motion, nor the lines of one for fixed ones. Nearly all of
+   * the pairs 3.5 % apart are told, hardly any of those of half the speed.
    */
   @Test
   void oneOfTwoFansIsToldThoughTheOtherIsNear() {
     int right = 0;
-    for (int seed = 0; seed < 12; seed++) {
+    for (int seed = 0; seed < 24; seed++) {
+      int first = seed < 6 ? 180 : 1174;
       int blades = seed % 6 < 3 ? 13 : 11;
       double rpm = seed % 6 < 3 ? 2101.0 : 3962.0;
       double other = seed % 6 < 3 ? 2161.0 : 3827.0;
@@ -501,7 +503,7 @@ class SpeedAnalyserTest {
               .order(2, 15)
               .jitter(0.06, 0.3)
               .rate(16_000)
-              .make(24, 1180 + seed);
+              .make(24, first + seed);
       SimulatedFan near =
           new SimulatedFan(blades, 0, other)
               .bladePass(18, 13)
@@ -509,7 +511,7 @@ class SpeedAnalyserTest {
               .order(2, 13)
               .jitter(0.06, 0.3)
               .rate(16_000)
-              .make(24, 1190 + seed);
+              .make(24, first + 10 + seed);
       for (int i = 0; i < fan.samples().length; i++) {
         fan.samples()[i] += near.samples()[i];
       }
@@ -520,7 +522,7 @@ class SpeedAnalyserTest {
         right++;
       }
     }
-    assertTrue(right >= 5, right + " of 12 told");
+    assertTrue(right >= 10, right + " of 24 told");
   }
 
   /** Imbalance of another fan lies a third of a percent from a tenth of blade-pass. */

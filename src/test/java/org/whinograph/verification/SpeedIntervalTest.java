@@ -15,19 +15,23 @@ import org.whinograph.speed.SpeedHints;
 import org.whinograph.verification.SpeedTrial.Tally;
 
 /**
- * The stated 95 % interval of the speed of simulated fans, by how they move: it must hold the truth
- * in 90 % to 98 % of the frames of each kind, neither fewer nor more. Blades, speeds, levels and
- * seeds are drawn from seeds on which nothing was tuned; {@code -Dverification.repeats=N} draws N
- * times as many.
+ * The stated 95 % interval of the speed of simulated fans, by how they move: it is to hold the
+ * truth in 90 % to 98 % of the frames of each kind, neither fewer nor more. What is drawn here was
+ * looked at while the interval's variance was derived, so that this guards against getting worse;
+ * {@code -Dverification.seed=N} draws anew, {@code -Dverification.repeats=N} N times as many.
  */
 class SpeedIntervalTest {
   private static final int REPEATS = Integer.getInteger("verification.repeats", 1);
+  private static final long SEED = Long.getLong("verification.seed", 7031L);
   private static final int RECORDINGS = 24;
   private static final double LENGTH_S = 20.0;
   private static final double LEAST = 90.0;
   private static final double MOST = 98.0;
 
-  /** The same where a fan stops: run-downs are still told with a margin. */
+  /**
+   * The same where a fan stops, which is more than is wanted: run-downs are still told with too
+   * wide a margin, and 98.6 % were found.
+   */
   private static final double MOST_OF_STOPS = 99.0;
 
   /** How a fan moves. */
@@ -38,7 +42,8 @@ class SpeedIntervalTest {
     SLOW_RAMP("ramp 105 rpm/s"),
     RAMPS("ramps 300 rpm/s"),
     STEPS("steps"),
-    STOP("stop and restart");
+    STOP("stop and restart"),
+    DRIFT("drift and jitter");
 
     private final String title;
 
@@ -55,6 +60,7 @@ class SpeedIntervalTest {
         case SLOW_RAMP -> SpeedProfile.of(2, low, 19, high);
         case RAMPS -> SpeedProfile.of(2, low, 8, high, 12, high, 18, low);
         case STEPS -> SpeedProfile.of(0, low, 7, low, 7, low * 1.3, 14, low * 1.3, 14, low * 1.1);
+        case DRIFT -> SpeedProfile.steady(low).withDrift(2, 15).withJitter(0.15, cornerHz);
         case STOP -> SpeedProfile.of(0, high, 7, high, 9, 0, 11, 0, 14, low, 20, low);
       };
     }
@@ -77,7 +83,7 @@ class SpeedIntervalTest {
             "wrong order [% of known]",
             "rms error [%]",
             "within 95 % interval [%]");
-    Random random = new Random(7031);
+    Random random = new Random(SEED);
     List<Executable> checks = new ArrayList<>();
     for (Motion motion : Motion.values()) {
       Tally tally = new Tally();
