@@ -110,12 +110,12 @@ final class Whitener {
     int from = 0;
     for (int i = 0; i <= last + 1; i++) {
       float left = floors[Math.max(0, i - 1)];
-      float rise = floors[Math.min(last, i)] - left;
+      float right = floors[Math.min(last, i)];
       int to = i > last ? lines : Math.min(lines, centres[i] + 1);
       if (silent == 0) {
-        divide(power, share, from, to, left, rise);
+        divide(power, share, from, to, left, right);
       } else {
-        divideOrClear(power, share, from, to, left, rise);
+        divideOrClear(power, share, from, to, left, right);
       }
       from = to;
     }
@@ -134,9 +134,9 @@ final class Whitener {
   }
 
   private static void divideOrClear(
-      float[] power, float[] share, int from, int to, float left, float rise) {
+      float[] power, float[] share, int from, int to, float left, float right) {
     for (int k = from; k < to; k++) {
-      float floor = left + share[k] * rise;
+      float floor = left * (1f - share[k]) + right * share[k];
       power[k] = floor > LEAST_FLOOR ? power[k] / floor : 0f;
     }
   }
@@ -148,11 +148,15 @@ final class Whitener {
     }
   }
 
-  /** Divides lines by floors that go evenly from one stretch to the next. */
+  /**
+   * Divides lines by floors that go evenly from one stretch to the next. A step from one to the
+   * other would be rounded to nothing where they are more than 72 dB apart, the sum of shares
+   * isn't.
+   */
   private static void divide(
-      float[] power, float[] share, int from, int to, float left, float rise) {
+      float[] power, float[] share, int from, int to, float left, float right) {
     for (int k = from; k < to; k++) {
-      power[k] /= left + share[k] * rise;
+      power[k] /= left * (1f - share[k]) + right * share[k];
     }
   }
 

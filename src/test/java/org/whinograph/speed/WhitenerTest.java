@@ -2,6 +2,7 @@ package org.whinograph.speed;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
+import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.util.Random;
 import org.junit.jupiter.api.Test;
@@ -62,6 +63,22 @@ class WhitenerTest {
           at += half;
         }
       }
+    }
+  }
+
+  /** Floors that differ by more than a number of single precision resolves, 2⁻²⁴ (IEEE 754). */
+  @Test
+  void quietBesideLoudKeepsItsFloor() {
+    float[] power = new float[4096];
+    java.util.Arrays.fill(power, 0, 2048, 1e3f);
+    java.util.Arrays.fill(power, 2048, 4096, 1e-12f);
+    new Whitener(4096, 32).whiten(power);
+    for (int k = 2200; k < 4096; k++) {
+      assertEquals(Math.log(2.0), power[k], 1e-6, "at " + k);
+    }
+    for (float each : power) {
+      // On the way down, over 32 lines, a loud one may stand over a floor of as many times less.
+      assertTrue(each >= 0f && each <= 32f * Math.log(2.0), "whitened to " + each);
     }
   }
 
