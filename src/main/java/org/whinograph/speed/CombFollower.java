@@ -56,6 +56,9 @@ final class CombFollower {
   /** Lines that were known to stand still beforehand [Hz]. */
   private final List<Double> known = new ArrayList<>();
 
+  /** Frequencies of the mains, heard or not [Hz]. */
+  private final List<Double> suppliesHz = new ArrayList<>();
+
   /** Lines that held a path and were taken out there [Hz]. */
   private final List<Double> holding = new ArrayList<>();
 
@@ -95,15 +98,14 @@ final class CombFollower {
     this.stretches = new HeldStretches(longPeaks, longLineHz);
   }
 
-  /**
-   * Takes the hum out.
-   *
-   * @param lines its lines [Hz]
-   */
-  void takeOut(List<Double> lines) {
-    known.addAll(lines);
-    FixedLines.mute(longPeaks, lines, HUM_REACH_LINES * longLineHz);
-    FixedLines.mute(shortPeaks, lines, SHORT_REACH_LINES * shortLineHz);
+  /** Takes the hum of each mains out. */
+  void takeOut(List<MainsHum> mains) {
+    for (MainsHum each : mains) {
+      suppliesHz.add(each.hz());
+      known.addAll(each.lines());
+      FixedLines.mute(longPeaks, each.lines(), HUM_REACH_LINES * longLineHz);
+      FixedLines.mute(shortPeaks, each.lines(), SHORT_REACH_LINES * shortLineHz);
+    }
   }
 
   /**
@@ -148,7 +150,7 @@ final class CombFollower {
     if (path.movement() > LEAST_MOVEMENT) {
       stands.addAll(apart);
     }
-    double[] onHum = stretches.byHum(path);
+    double[] onHum = stretches.byHum(path, suppliesHz);
     if (onHum != null) {
       for (int k = 1; k <= HUM_MULTIPLES; k++) {
         mute(CombFrames.times(onHum, k));

@@ -6,29 +6,15 @@ import java.util.List;
 import java.util.function.IntPredicate;
 
 /**
- * Lines that stand still. Hum of the mains, at whole multiples of 50 Hz or 60 Hz, is taken out of
- * the search, since a comb that is exactly there and never moves is the mains and not a fan. So is
- * any line that goes on while the comb is elsewhere.
+ * Lines that stand still, other than the hum: what goes on while a comb is elsewhere isn't the
+ * comb's, and is taken out of the search.
  */
 final class FixedLines {
-  static final double[] MAINS_HZ = {50.0, 60.0};
-  private static final int MULTIPLES = 40;
 
   /** Evidence of a peak that noise rarely gives [nat]. */
   private static final float CLEAR_NATS = 2f;
 
-  /** Multiples of the mains that nearly always come together. */
-  static final int LOW_MULTIPLES = 6;
-
   private static final double LEAST_PRESENCE = 0.6;
-
-  /** Lines on either side among which chance is counted, and those next to the hum left out. */
-  private static final double CHANCE_REACH_LINES = 12.0;
-
-  private static final double OWN_LINES = 1.5;
-
-  /** Standard deviations over chance from which on a faint line is there. */
-  private static final double FAINT_DEVIATIONS = 5.0;
 
   private static final int LEAST_APART = 8;
 
@@ -44,139 +30,18 @@ final class FixedLines {
   private FixedLines() {}
 
   /**
-   * Finds the hum.
+   * Whether a line stands at a place.
    *
    * @param peaks peaks of a segment's long windows
+   * @param hz the place [Hz]
    * @param spacingHz line spacing of those windows [Hz]
-   * @return frequencies of the hum's lines [Hz]; none unless at least two of the first six stand
-   *     out, one of them clearly
+   * @param toleranceHz how far from it the mean place may be [Hz]
+   * @param looked the frames that count
    */
-  static List<Double> hum(PeakList peaks, double spacingHz) {
-    List<Double> result = new ArrayList<>();
-    for (double mains : MAINS_HZ) {
-      List<Double> found = standing(peaks, mains, spacingHz, MULTIPLES, false);
-      long low = lowOnes(found, mains);
-      if (low >= 2 || (low == 1 && isFaint(peaks, mains, spacingHz))) {
-        result.addAll(found);
-      }
-    }
-    return result;
-  }
-
-  /**
-   * Finds hum that is too faint to be seen in most frames. It can't lead the search astray, but
-   * stacked over a recording it would stand out as orders of a shaft that turns in step with the
-   * mains.
-   *
-   * @param peaks peaks of a segment's long windows
-   * @param spacingHz line spacing of those windows [Hz]
-   * @return the first six multiples [Hz] of each mains of which at least two stand out
-   */
-  static List<Double> faintHum(PeakList peaks, double spacingHz) {
-    List<Double> result = new ArrayList<>();
-    for (double mains : MAINS_HZ) {
-      if (isFaint(peaks, mains, spacingHz)) {
-        for (int k = 1; k <= LOW_MULTIPLES; k++) {
-          result.add(k * mains);
-        }
-      }
-    }
-    return result;
-  }
-
-  /**
-   * Finds the higher multiples of such hum that stand out while a comb is elsewhere than it usually
-   * is: a line of its shaft would have moved.
-   *
-   * @param peaks peaks of the segment's long windows
-   * @param spacingHz line spacing of those windows [Hz]
-   * @param hum the first multiples that are known [Hz]
-   * @param comb spacing of the comb, one a frame, NaN where there is none [Hz]
-   * @return their frequencies [Hz]
-   */
-  static List<Double> humBeyond(PeakList peaks, double spacingHz, List<Double> hum, CombPath comb) {
-    List<Double> result = new ArrayList<>();
-    double usual = comb.medianHz();
-    for (double mains : MAINS_HZ) {
-      for (int k = LOW_MULTIPLES + 1; k <= MULTIPLES && hum.contains(mains); k++) {
-        double hz = k * mains;
-        IntPredicate elsewhere =
-            t -> !(hz * Math.abs(comb.spacingHz()[t] / usual - 1.0) < FAR_LINES * spacingHz);
-        if (stands(peaks, hz, spacingHz, tolerance(k), true, elsewhere)) {
-          result.add(hz);
-        }
-      }
-    }
-    return result;
-  }
-
-  private static boolean isFaint(PeakList peaks, double mains, double spacingHz) {
-    return standing(peaks, mains, spacingHz, LOW_MULTIPLES, true).size() >= 2;
-  }
-
-  private static List<Double> standing(
-      PeakList peaks, double mains, double spacingHz, int multiples, boolean faint) {
-    List<Double> found = new ArrayList<>();
-    for (int k = 1; k <= multiples; k++) {
-      if (stands(peaks, k * mains, spacingHz, tolerance(k), faint, t -> true)) {
-        found.add(k * mains);
-      }
-    }
-    return found;
-  }
-
-  /** How far a multiple of the mains may be off [Hz]. */
-  private static double tolerance(int k) {
-    return Math.min(0.25, 0.05 * k);
-  }
-
-  private static long lowOnes(List<Double> found, double mains) {
-    return found.stream().filter(hz -> hz < (LOW_MULTIPLES + 0.5) * mains).count();
-  }
-
   private static boolean stands(
-      PeakList peaks,
-      double hz,
-      double spacingHz,
-      double toleranceHz,
-      boolean faint,
-      IntPredicate looked) {
-    double reachHz = 0.3 * spacingHz;
-    double lookedHz = (faint ? CHANCE_REACH_LINES : OWN_LINES) * spacingHz;
-    int present = 0;
-    int beside = 0;
-    int frames = 0;
-    double sum = 0.0;
-    for (int t = 0; t < peaks.frames(); t++) {
-      if (!looked.test(t)) {
-        continue;
-      }
-      frames++;
-      boolean here = false;
-      int end = peaks.start(t + 1);
-      for (int p = peaks.firstFrom(t, hz - lookedHz); p < end; p++) {
-        double off = peaks.frequencyHz(p) - hz;
-        if (off > lookedHz) {
-          break;
-        }
-        if (!(peaks.evidence(p) > CLEAR_NATS)) {
-          continue;
-        }
-        if (Math.abs(off) > OWN_LINES * spacingHz) {
-          beside++;
-        } else if (Math.abs(off) < reachHz && !here) {
-          here = true;
-          present++;
-          sum += off;
-        }
-      }
-    }
-    double least = LEAST_PRESENCE * frames;
-    if (faint) {
-      double chance = beside * reachHz / spacingHz / (CHANCE_REACH_LINES - OWN_LINES);
-      least = Math.min(least, chance + FAINT_DEVIATIONS * Math.sqrt(chance + 1.0));
-    }
-    return frames >= LEAST_APART && present > least && Math.abs(sum / present) < toleranceHz;
+      PeakList peaks, double hz, double spacingHz, double toleranceHz, IntPredicate looked) {
+    StandingLine line = StandingLine.at(peaks, hz, spacingHz, looked);
+    return line.isUsual() && line.isWithin(toleranceHz, hz);
   }
 
   /**
@@ -191,8 +56,8 @@ final class FixedLines {
     int first = peaks.frames() / 4;
     double tolerance = STILL_LINES * spacingHz;
     for (double hz : lines) {
-      if (stands(peaks, hz, spacingHz, tolerance, false, t -> true)
-          || stands(peaks, hz, spacingHz, tolerance, false, t -> t < first)) {
+      if (stands(peaks, hz, spacingHz, tolerance, t -> true)
+          || stands(peaks, hz, spacingHz, tolerance, t -> t < first)) {
         result.add(hz);
       }
     }

@@ -171,12 +171,13 @@ final class HeldStretches {
    * most of the time: where a fan rests, the hum may be all that is left.
    *
    * @param path the path
+   * @param suppliesHz frequencies of the mains [Hz]
    * @return spacing of the path by frame, NaN where it is not held; null if there is nothing [Hz]
    */
-  double[] byHum(CombPath path) {
+  double[] byHum(CombPath path, List<Double> suppliesHz) {
     double[] result = null;
-    for (double mains : FixedLines.MAINS_HZ) {
-      for (int k = 1; k <= FixedLines.LOW_MULTIPLES; k++) {
+    for (double mains : suppliesHz) {
+      for (int k = 1; k <= MainsHum.LOW_MULTIPLES; k++) {
         result = byHum(path, mains, k * mains, result);
       }
     }
@@ -246,7 +247,7 @@ final class HeldStretches {
   /** Whether two multiples of a mains are heard out of a stretch too, taken out before or not. */
   private boolean goesOn(double mains, int from, int to, int frames) {
     int heard = 0;
-    for (int k = 1; k <= FixedLines.LOW_MULTIPLES; k++) {
+    for (int k = 1; k <= MainsHum.LOW_MULTIPLES; k++) {
       int there = 0;
       for (int t = 0; t < frames; t++) {
         boolean outside = t < from || t >= to;

@@ -3,6 +3,8 @@ package org.whinograph.speed;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import java.util.function.Function;
+import java.util.function.Supplier;
 import java.util.stream.IntStream;
 import org.whinograph.signal.Quantile;
 import org.whinograph.speed.CombFollower.Followed;
@@ -173,14 +175,15 @@ final class SegmentAnalysis {
     if (frames < CombFollower.SHORTEST_RUN) {
       return Combs.NONE;
     }
-    List<Double> hum = FixedLines.hum(longPeaks, lineHz);
-    faint = FixedLines.faintHum(longPeaks, lineHz);
+    List<MainsHum> mains = MainsHum.in(longPeaks, lineHz);
+    List<Double> hum = all(mains, MainsHum::lines);
+    faint = all(mains, MainsHum::faint);
     CombFollower follower =
         new CombFollower(search, longPeaks, lineHz, shortPeaks, peaks.shortLineHz());
-    follower.takeOut(hum);
+    follower.takeOut(mains);
     List<Double> others = FixedLines.stillThere(longPeaks, earlier.still(), lineHz);
     follower.leaveOut(others);
-    List<Followed> found = follow(follower, frames, others);
+    List<Followed> found = follow(follower, frames, others, mains);
     List<CombPath> all = found.stream().map(Followed::path).toList();
     List<CombPath> paths = new ArrayList<>(all);
     paths.removeIf(each -> isMixture(each, all));
@@ -228,7 +231,7 @@ final class SegmentAnalysis {
     beside.addAll(others);
     beside.remove(told.medianHz());
     if (CombFollower.moves(told)) {
-      faint.addAll(FixedLines.humBeyond(longPeaks, lineHz, faint, told));
+      mains.forEach(each -> faint.addAll(each.beyond(longPeaks, lineHz, told)));
     }
     Comb chief = sharpest(audio, combs.first);
     boolean glides =
@@ -242,6 +245,11 @@ final class SegmentAnalysis {
     chief = glides ? chief.gliding() : chief;
     HeldStretches.hideOnHum(chief, hum);
     return new Combs(chief, combs.second);
+  }
+
+  /** Lines of both mains [Hz]. */
+  private static List<Double> all(List<MainsHum> mains, Function<MainsHum, List<Double>> lines) {
+    return new ArrayList<>(mains.stream().map(lines).flatMap(List::stream).toList());
   }
 
   /**
@@ -267,13 +275,15 @@ final class SegmentAnalysis {
    * Follows one path after the other, as long as what is left is worth it.
    *
    * @param others single lines that stand still, to which those that were followed are added [Hz]
+   * @param mains the hum, of which a path may be what is left
    */
-  private List<Followed> follow(CombFollower follower, int frames, List<Double> others) {
+  private List<Followed> follow(
+      CombFollower follower, int frames, List<Double> others, List<MainsHum> mains) {
     List<Followed> found = new ArrayList<>();
     boolean lone = true;
     boolean[] crossings = null;
     int first = 0;
-    Followed next = follower.follow();
+    Followed next = beyond(mains, follower::follow);
     left.clear();
     soughtBeside = List.of();
     while (next.counts()) {
@@ -298,7 +308,10 @@ final class SegmentAnalysis {
         break;
       }
       soughtBeside = strong.lines();
-      next = lone ? follower.follow() : follower.beyondTheShaft(path, follower.search(), highestHz);
+      next =
+          lone
+              ? beyond(mains, follower::follow)
+              : follower.beyondTheShaft(path, beyond(mains, follower::search), highestHz);
       double score = next.path().score();
       if (score < CombFollower.LEAST_SCORE && score > LEAST_LEFT_SCORE) {
         left.add(next.path().medianHz());
@@ -308,6 +321,21 @@ final class SegmentAnalysis {
       part(found, first, crossings);
     }
     return found;
+  }
+
+  /** The next path that is more than what was left of the hum; that is taken out. */
+  private Followed beyond(List<MainsHum> mains, Supplier<Followed> paths) {
+    Followed next = paths.get();
+    for (int i = 0; i < mains.size() && next.counts() && isHum(next.path(), mains); i++) {
+      search.mute(next.path(), longPeaks, shortPeaks);
+      next = paths.get();
+    }
+    return next;
+  }
+
+  private boolean isHum(CombPath path, List<MainsHum> mains) {
+    return !CombFollower.moves(path)
+        && mains.stream().anyMatch(each -> each.explains(path, lineHz));
   }
 
   /** Puts a path that went over to another comb, and what is left beside it, each on one comb. */

@@ -1,9 +1,11 @@
 package org.whinograph.tone;
 
 import java.util.ArrayList;
+import java.util.Comparator;
 import java.util.List;
 import java.util.Locale;
 import java.util.OptionalDouble;
+import java.util.stream.IntStream;
 import org.whinograph.quantity.LevelUnit;
 import org.whinograph.quantity.Reading;
 import org.whinograph.signal.Warning;
@@ -16,6 +18,9 @@ final class ToneJudgement {
 
   /** Line spacing of a spectrum must stay below this part of a tone's frequency (ECMA-418-1). */
   private static final double FINEST_PART = 0.01;
+
+  /** Tones that are sought a place in a series for, the strongest (judgement). */
+  private static final int MOST_GROUPED = 200;
 
   private ToneJudgement() {}
 
@@ -45,7 +50,7 @@ final class ToneJudgement {
       uncertainties[i] = estimate.uncertaintyHz();
       bands.add(candidates.get(i).band(spectrum.lineSpacingHz(), frequencies[i]));
     }
-    Tone.Harmonic[] harmonics = HarmonicSeries.group(frequencies, uncertainties);
+    Tone.Harmonic[] harmonics = harmonics(candidates, frequencies, uncertainties);
     TonalAudibility audibility = new TonalAudibility(spectrum);
     List<Tone> tones = new ArrayList<>();
     List<Reading> audibilities = new ArrayList<>();
@@ -86,6 +91,32 @@ final class ToneJudgement {
         spectrum.lineSpacingHz(),
         averagedS,
         warnings);
+  }
+
+  /**
+   * Places in harmonic series. With very many tones only the strongest are grouped: the time goes
+   * with the third power of their number, and what a waveform without noise has by thousands are no
+   * tones that anybody hears.
+   */
+  private static Tone.Harmonic[] harmonics(
+      List<Candidate> candidates, double[] frequencies, double[] uncertainties) {
+    int[] strongest =
+        IntStream.range(0, frequencies.length)
+            .boxed()
+            .sorted(Comparator.comparingDouble((Integer i) -> -candidates.get(i).meanSquare()))
+            .limit(MOST_GROUPED)
+            .sorted()
+            .mapToInt(Integer::intValue)
+            .toArray();
+    Tone.Harmonic[] grouped =
+        HarmonicSeries.group(
+            IntStream.of(strongest).mapToDouble(i -> frequencies[i]).toArray(),
+            IntStream.of(strongest).mapToDouble(i -> uncertainties[i]).toArray());
+    Tone.Harmonic[] harmonics = new Tone.Harmonic[frequencies.length];
+    for (int i = 0; i < strongest.length; i++) {
+      harmonics[strongest[i]] = grouped[i];
+    }
+    return harmonics;
   }
 
   private static Tone tone(
