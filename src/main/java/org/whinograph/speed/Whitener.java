@@ -15,6 +15,13 @@ import java.util.Arrays;
  */
 final class Whitener {
   private static final float LEAST_FLOOR = 1e-25f;
+
+  /**
+   * A floor that is a smaller part of the strongest line is what samples of single precision were
+   * rounded by, 2⁻²⁵ of each (IEEE 754), some 2⁻⁵⁰ in power: a constant voltage has nothing else.
+   */
+  private static final float RESOLVED = 0x1p-52f;
+
   private static final double LN_2 = Math.log(2.0);
 
   private final int lines;
@@ -94,7 +101,8 @@ final class Whitener {
    * Whitens in place.
    *
    * @param power powers in, powers of mean 1 under noise out [length at least the lines]
-   * @return whether there is any noise floor; digital silence has none and is left alone
+   * @return whether there is any noise floor; digital silence has none and is left alone, nor has a
+   *     constant voltage
    */
   boolean whiten(float[] power) {
     find(power, 0, first);
@@ -102,7 +110,8 @@ final class Whitener {
     if (evenly > 0) {
       findEvenly(power);
     }
-    int silent = silent();
+    float least = Math.max(LEAST_FLOOR, RESOLVED * greatest(power));
+    int silent = silent(least);
     if (silent == floors.length) {
       return false;
     }
@@ -115,7 +124,7 @@ final class Whitener {
       if (silent == 0) {
         divide(power, share, from, to, left, right);
       } else {
-        divideOrClear(power, share, from, to, left, right);
+        divideOrClear(power, share, from, to, left, right, least);
       }
       from = to;
     }
@@ -123,21 +132,29 @@ final class Whitener {
   }
 
   /** Number of stretches without any noise. */
-  private int silent() {
+  private int silent(float least) {
     int count = 0;
     for (float floor : floors) {
-      if (!(floor > LEAST_FLOOR)) {
+      if (!(floor > least)) {
         count++;
       }
     }
     return count;
   }
 
+  private float greatest(float[] power) {
+    float greatest = 0f;
+    for (int k = 0; k < lines; k++) {
+      greatest = Math.max(greatest, power[k]);
+    }
+    return greatest;
+  }
+
   private static void divideOrClear(
-      float[] power, float[] share, int from, int to, float left, float right) {
+      float[] power, float[] share, int from, int to, float left, float right, float least) {
     for (int k = from; k < to; k++) {
       float floor = left * (1f - share[k]) + right * share[k];
-      power[k] = floor > LEAST_FLOOR ? power[k] / floor : 0f;
+      power[k] = floor > least ? power[k] / floor : 0f;
     }
   }
 

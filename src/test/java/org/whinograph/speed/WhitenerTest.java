@@ -82,6 +82,18 @@ class WhitenerTest {
     }
   }
 
+  /** Samples of single precision are rounded by up to 2⁻²⁵ of each (IEEE 754). */
+  @Test
+  void whatAConstantWasRoundedByIsNoFloor() {
+    float[] power = new float[512];
+    java.util.Arrays.fill(power, 1e-12f);
+    power[0] = 1e6f;
+    power[1] = 2.5e5f;
+    assertFalse(new Whitener(512, 16).whiten(power));
+    java.util.Arrays.fill(power, 2, 512, 1e-8f);
+    assertTrue(new Whitener(512, 16).whiten(power));
+  }
+
   @Test
   void silenceHasNoFloor() {
     assertFalse(new Whitener(512, 16).whiten(new float[512]));
