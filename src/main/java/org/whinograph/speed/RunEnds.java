@@ -44,23 +44,12 @@ final class RunEnds {
   /** A frame that is less sure than this stays unknown [1]. */
   private static final double MOST_DEVIATION = 0.02;
 
-  /** Steps to either side that a parabola is laid through, and what each errs by at least [1]. */
-  private static final int FIT_STEPS = 3;
-
-  private static final double OFF_FIT = 0.001;
-
   /**
-   * What the mean over a frame, of two steps, has of a bend b x² over what a window tells [1]. A
-   * Hann window of length L weighs the frequency at t by ∫ w s ds from t on, whose second moment is
-   * 0.0262 L²; that of the frame is L²/12.
+   * The same where its window still told a place: by a corner anywhere in its second half, T/2,
+   * from which on the speed loses half of itself in a second (judgement), the mean over T loses τ²
+   * / 4T, by rms T / (16 √5) with T of a quarter second [1].
    */
-  private static final double BENT_SHARE = 4.0 * (1.0 / 12.0 - 0.0262);
-
-  /**
-   * What the mean over a frame may be off by where the bend is a corner somewhere in it, over b
-   * [1]: second difference D = 8 b of neighbouring frames times √(1/320).
-   */
-  private static final double CORNER_SHARE = 8.0 * Math.sqrt(1.0 / 320.0);
+  private static final double LEFT = 0.007;
 
   /** Deviation of the last frame before a comb is lost, which may have begun to run down [1]. */
   private static final double LOST = 0.015;
@@ -73,6 +62,7 @@ final class RunEnds {
   private final double rate;
   private final int hop;
   private final WaySearch search;
+  private final EndFit fit;
   private double[] hz = {};
   private double[] deviation = {};
   private boolean[] joined = {};
@@ -88,6 +78,7 @@ final class RunEnds {
     this.rate = rate;
     this.hop = hop;
     this.search = new WaySearch(rate, hop, highestHz);
+    this.fit = new EndFit(rate / hop);
   }
 
   /**
@@ -198,7 +189,11 @@ final class RunEnds {
     for (Way way = reached; last >= 0; way = way.before()) {
       path[last--] = way;
     }
-    take(path, first, direction);
+    boolean moves = Math.abs(Math.log(reached.hz() / path[0].hz())) > CALM;
+    if (moves) {
+      refine(path, first, direction);
+    }
+    take(path, first, direction, moves);
     return Math.abs(Math.log(reached.hz() / path[0].hz())) > GLIDE;
   }
 
@@ -211,78 +206,38 @@ final class RunEnds {
     return earlier != null && Math.abs(Math.log(way.hz() / earlier.hz())) < CALM;
   }
 
+  /** Reads the places once more, each along the slope that all of them tell. */
+  private void refine(Way[] path, int first, int direction) {
+    Way[] read = path.clone();
+    for (int i = 1; i < path.length; i++) {
+      fit.layWithout(read, i);
+      int centre = (first + 1) * hop + direction * i * hop / 2;
+      if (!fit.isBent()) {
+        double slope = 2.0 * direction * rate / hop * fit.slope();
+        path[i] = search.refined(centre, fit.place(), slope, Math.sqrt(fit.variance()));
+      }
+    }
+  }
+
   /** Writes what was found into the frames. */
-  private void take(Way[] path, int first, int direction) {
+  private void take(Way[] path, int first, int direction, boolean moves) {
     int last = (path.length - 1) / 2;
     for (int k = 1; k <= last; k++) {
       int frame = first + direction * k;
-      double[] fit = parabola(path, 2 * k);
-      double relative = Math.sqrt(fit[1]) / fit[0];
-      hz[frame] = relative < MOST_DEVIATION ? fit[0] : Double.NaN;
+      fit.lay(path, 2 * k);
+      double relative = Math.sqrt(fit.variance()) / fit.mean();
+      hz[frame] = relative < MOST_DEVIATION ? fit.mean() : Double.NaN;
       deviation[frame] = relative;
       joined[direction > 0 ? frame : frame + 1] = true;
+    }
+    if (!moves && path.length % 2 == 1) {
+      int frame = first + direction * last;
+      deviation[frame] = Math.max(deviation[frame], LEFT);
     }
     int after = first + direction * (last + 1);
     if (after >= 0 && after < hz.length) {
       joined[direction > 0 ? after : after + 1] = false;
     }
-  }
-
-  /**
-   * Mean over a frame and its variance at a step by the parabola through the steps around it, each
-   * with its own variance; where it fits worse than these allow, the variance grows by as much.
-   */
-  private static double[] parabola(Way[] path, int at) {
-    double[][] a = new double[3][4];
-    int from = Math.max(1, at - FIT_STEPS);
-    int to = Math.min(path.length - 1, at + FIT_STEPS);
-    double least = OFF_FIT * path[at].hz();
-    for (int i = from; i <= to; i++) {
-      double x = i - at;
-      double w = 1.0 / (path[i].variance() + least * least);
-      double[] powers = {1.0, x, x * x};
-      for (int r = 0; r < 3; r++) {
-        for (int c = 0; c < 3; c++) {
-          a[r][c] += w * powers[r] * powers[c];
-        }
-        a[r][3] += w * powers[r] * path[i].hz();
-      }
-    }
-    // Cramer's rule: three equations.
-    double minor = a[1][1] * a[2][2] - a[1][2] * a[2][1];
-    double second = a[1][0] * a[2][2] - a[1][2] * a[2][0];
-    double third = a[1][0] * a[2][1] - a[1][1] * a[2][0];
-    double determinant = a[0][0] * minor - a[0][1] * second + a[0][2] * third;
-    double value =
-        (a[0][3] * minor
-                - a[0][1] * (a[1][3] * a[2][2] - a[1][2] * a[2][3])
-                + a[0][2] * (a[1][3] * a[2][1] - a[1][1] * a[2][3]))
-            / determinant;
-    double slope =
-        (a[0][0] * (a[1][3] * a[2][2] - a[1][2] * a[2][3])
-                - a[0][3] * second
-                + a[0][2] * (a[1][0] * a[2][3] - a[1][3] * a[2][0]))
-            / determinant;
-    double bend =
-        (a[0][0] * (a[1][1] * a[2][3] - a[1][3] * a[2][1])
-                - a[0][1] * (a[1][0] * a[2][3] - a[1][3] * a[2][0])
-                + a[0][3] * third)
-            / determinant;
-    double misfit = 0.0;
-    for (int i = from; i <= to; i++) {
-      double x = i - at;
-      double off = path[i].hz() - value - slope * x - bend * x * x;
-      misfit += off * off / (path[i].variance() + least * least);
-    }
-    double scale = Math.max(1.0, misfit / Math.max(1, to - from - 2));
-    double variance =
-        minor
-            + 2.0 * BENT_SHARE * third
-            + BENT_SHARE * BENT_SHARE * (a[0][0] * a[1][1] - a[0][1] * a[1][0]);
-    double corner = CORNER_SHARE * bend;
-    return new double[] {
-      value + BENT_SHARE * bend, scale * variance / determinant + corner * corner
-    };
   }
 
   /** Slope of a straight line through some frames of a path [Hz a frame]. */

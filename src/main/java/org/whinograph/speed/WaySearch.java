@@ -176,6 +176,39 @@ final class WaySearch {
     return likeliest(ways);
   }
 
+  /**
+   * Reads a place again along a slope. If nothing is heard there, noise may have told any place
+   * within reach.
+   *
+   * @param centre middle of the window [samples]
+   * @param hz about where [Hz]
+   * @param slope slope [Hz/s]
+   * @param deviation how well that is known [Hz]
+   * @return the place with its variance, after no other
+   */
+  Way refined(int centre, double hz, double slope, double deviation) {
+    double relative = Math.max(-STEEPEST, Math.min(STEEPEST, slope / hz));
+    floor.hear(centre);
+    for (int m = 0; m < orders.length; m++) {
+      floors[m] = floor.at(orders[m] * hz);
+    }
+    spectra.hear(audio, centre, relative, hz, orders);
+    spectra.make(0.0, 0.0, 0, 0);
+    double fine = 0.25 * rate / length / orders[orders.length - 1];
+    double reach = Math.min(0.1 * hz, 3.0 * deviation + 0.25 * rate / length / orders[0]);
+    int side = (int) Math.ceil(reach / fine);
+    scan.weigh(0, relative, hz - reach, reach / side, 2 * side + 1, floors, hz);
+    double off = scan.moment(1) / scan.moment(0);
+    double noise = 1.0 / (1.0 + scan.likelihood());
+    double missed = noise * reach * reach / 3.0;
+    double variance = scan.moment(2) / scan.moment(0) - off * off;
+    scan.polish(hz + off, relative, floors);
+    boolean there = !Double.isNaN(scan.polishedVariance());
+    double place = there ? scan.polishedHz() : hz + off;
+    double own = there ? scan.polishedVariance() : variance;
+    return new Way(null, place, slope, own + missed, Math.log(scan.likelihood()));
+  }
+
   /** Whether the likeliest of the near slopes is the last of them, if there is any. */
   private boolean isAtBorder() {
     return kept[0] < 0 || Math.abs(kept[0] % (2 * SIDE + 1) - SIDE) == NEAR;
