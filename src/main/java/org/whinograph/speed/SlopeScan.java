@@ -20,6 +20,13 @@ final class SlopeScan {
    */
   private static final double SHARPNESS = 0.85;
 
+  /**
+   * Variance of the maximum over what the bend of the power alone says, one over twice the bend's
+   * half: noise n moves it by ∫ w t n, so that it is V/M, with V the second moment of w² and M that
+   * of w, a Hann window.
+   */
+  static final double BLUNT = 0.6124;
+
   private static final double PRESENT_STEP = 0.125;
   private static final int PRESENT_POWERS = 240;
 
@@ -52,6 +59,12 @@ final class SlopeScan {
 
   /** What the line looked at last tells: likelihood ratio, and how sharply [nat]. */
   private double present;
+
+  /** First derivative of the powers by the spacing and the second one, negated. */
+  private final double[] slopes = new double[2];
+
+  private double polished;
+  private double polishedVariance;
 
   private double sharp;
 
@@ -225,5 +238,59 @@ final class SlopeScan {
    */
   double moment(int power) {
     return moments[power];
+  }
+
+  /**
+   * Looks for the maximum beside a place in the spectra of the slope that was made even, by
+   * parabolas through the powers of three lines.
+   *
+   * @param at the place [Hz]
+   * @param relative that slope over the spacing [1/s]
+   * @param floors noise floor at each harmonic [power]
+   */
+  void polish(double at, double relative, double[] floors) {
+    double most = 0.25 * rate / length / orders[0];
+    polished = at;
+    double sharpest = 0.0;
+    for (int round = 0; round < 2; round++) {
+      Arrays.fill(slopes, 0.0);
+      for (int m = 0; m < orders.length; m++) {
+        double line = orders[m] * polished;
+        if (line <= highestHz && !crosses(line, line, relative)) {
+          addSlopes(m, line, floors[m]);
+        }
+      }
+      sharpest = slopes[1];
+      if (sharpest > 0.0) {
+        polished += Math.max(-most, Math.min(most, slopes[0] / sharpest));
+      }
+    }
+    polishedVariance = sharpest > 0.0 ? BLUNT / sharpest : Double.NaN;
+  }
+
+  /** Adds how a harmonic's power over the noise rises with the spacing, and how it bends. */
+  private void addSlopes(int m, double hz, double floor) {
+    double linesPerHz = 2.0 * length / rate;
+    double place = hz * linesPerHz;
+    int line = (int) Math.rint(place);
+    float below = spectra.power(m, 0, line - 1);
+    float here = spectra.power(m, 0, line);
+    float above = spectra.power(m, 0, line + 1);
+    if (below >= 0f && here >= 0f && above >= 0f) {
+      double perHz = orders[m] * linesPerHz;
+      double bend = (below - 2.0 * here + above) / floor;
+      slopes[0] += perHz * (0.5 * (above - below) / floor + bend * (place - line));
+      slopes[1] -= perHz * perHz * bend;
+    }
+  }
+
+  /** Place of the maximum [Hz]. */
+  double polishedHz() {
+    return polished;
+  }
+
+  /** Variance of that place by the noise, NaN if there is no maximum [Hz²]. */
+  double polishedVariance() {
+    return polishedVariance;
   }
 }

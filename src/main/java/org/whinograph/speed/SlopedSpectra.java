@@ -15,7 +15,7 @@ import org.whinograph.signal.RealTransform;
  * <p>Nothing is allocated per call. Not safe for use by several threads.
  */
 final class SlopedSpectra {
-  /** Slopes to either side of the one that is made even. */
+  /** Most slopes to either side of the one that is made even. */
   static final int SIDE = 16;
 
   private static final int SLOPES = 2 * SIDE + 1;
@@ -35,6 +35,7 @@ final class SlopedSpectra {
   private final float[][] bandRe;
   private final float[][] bandIm;
   private final int[] first;
+  private final double[] bandHz;
   private final float[] soundRe = new float[BAND];
   private final float[] soundIm = new float[BAND];
   private final float[] backRe = new float[BAND];
@@ -51,6 +52,10 @@ final class SlopedSpectra {
 
   private final float[][] im;
   private final float[][] powers;
+
+  private int bands;
+  private int least;
+  private int slopes;
 
   /**
    * Prepares.
@@ -72,37 +77,51 @@ final class SlopedSpectra {
     this.bandRe = new float[BAND][bands];
     this.bandIm = new float[BAND][bands];
     this.first = new int[bands];
+    this.bandHz = new double[bands];
     this.re = new float[2 * BAND][bands * SLOPES];
     this.im = new float[2 * BAND][bands * SLOPES];
     this.powers = new float[2 * BAND][bands * SLOPES];
   }
 
   /**
-   * Makes the spectra.
+   * Hears a stretch: afterwards there are no spectra of it yet.
    *
    * @param audio samples, taken as 0 outside
    * @param centre middle of the stretch [samples]
    * @param slope slope that is made even, over the spacing [1/s]
-   * @param grid spacing of the slopes [1/s]
    * @param hz spacing of the comb in the middle if it has that slope [Hz]
-   * @param drift by how much it is greater for each slope of the grid [Hz]
    * @param orders harmonics to make spectra of, no more than bands
    */
-  void make(
-      float[] audio, int centre, double slope, double grid, double hz, double drift, int[] orders) {
+  void hear(float[] audio, int centre, double slope, double hz, int[] orders) {
     findPlaces(centre, slope);
     read(audio, place, bell, section);
     transform.forward(section);
-    for (int b = 0; b < orders.length; b++) {
-      first[b] = (int) Math.rint(orders[b] * hz * length / rate) - BAND / 2;
+    bands = orders.length;
+    slopes = 0;
+    for (int b = 0; b < bands; b++) {
+      bandHz[b] = orders[b] * hz;
+      first[b] = (int) Math.rint(bandHz[b] * length / rate) - BAND / 2;
       takeBand(b);
     }
-    toTime.forward(bandRe, bandIm, orders.length);
-    for (int b = 0; b < orders.length; b++) {
+    toTime.forward(bandRe, bandIm, bands);
+  }
+
+  /**
+   * Makes the spectra of some slopes, in place of those that were there.
+   *
+   * @param grid spacing of the slopes over that of the comb [1/s]
+   * @param drift by how much the comb is wider for each slope of the grid [1]
+   * @param from least slope, counted from the one made even, from −{@link #SIDE} to 0
+   * @param to greatest slope, from 0 to {@link #SIDE}
+   */
+  void make(double grid, double drift, int from, int to) {
+    least = from;
+    slopes = to - from + 1;
+    for (int b = 0; b < bands; b++) {
       takeSound(b);
-      turnBack(orders[b] * hz * grid, orders[b] * drift * grid, b * SLOPES + SIDE);
+      turnBack(bandHz[b] * grid, bandHz[b] * drift * grid, b * slopes - from, to);
     }
-    int width = orders.length * SLOPES;
+    int width = bands * slopes;
     toLines.forwardPadded(re, im, width);
     square(width);
   }
@@ -122,16 +141,17 @@ final class SlopedSpectra {
    * Power of a line.
    *
    * @param band which of the orders, counted from 0
-   * @param slope which slope, 0 for the one made even, up to {@link #SIDE} to either side
+   * @param slope which slope, 0 for the one made even
    * @param line line of a spectrum of twice the length
    * @return power, as that of a transform without scale of the stretch under a Hann window, or a
    *     negative number if it was not made
    */
   float power(int band, int slope, int line) {
     int at = line - 2 * first[band];
-    return at < 0 || at >= 2 * BAND || slope < -SIDE || slope > SIDE
+    int column = slope - least;
+    return at < 0 || at >= 2 * BAND || column < 0 || column >= slopes
         ? -1f
-        : powers[at][band * SLOPES + slope + SIDE];
+        : powers[at][band * slopes + column];
   }
 
   /**
@@ -167,8 +187,9 @@ final class SlopedSpectra {
    * @param slopeHz f, slope of the line for one step of the grid [Hz/s]
    * @param bendHz d, by how much that grows from one step to the next [Hz/s]
    * @param column where the slope that was made even goes
+   * @param to greatest slope
    */
-  private void turnBack(double slopeHz, double bendHz, int column) {
+  private void turnBack(double slopeHz, double bendHz, int column, int to) {
     for (int t = 0; t < BAND; t++) {
       double once = -Math.PI * (slopeHz + bendHz) * squared[t];
       double bend = -2.0 * Math.PI * bendHz * squared[t];
@@ -182,14 +203,14 @@ final class SlopedSpectra {
       backIm[t] = stepRe[t] * bendIm[t] - stepIm[t] * bendRe[t];
     }
     put(soundRe, soundIm, column);
-    turnOn(stepRe, stepIm, column, 1);
-    turnOn(backRe, backIm, column, -1);
+    turnOn(stepRe, stepIm, column, 1, to);
+    turnOn(backRe, backIm, column, -1, -least);
   }
 
-  private void turnOn(float[] byRe, float[] byIm, int column, int direction) {
+  private void turnOn(float[] byRe, float[] byIm, int column, int direction, int count) {
     System.arraycopy(soundRe, 0, turnedRe, 0, BAND);
     System.arraycopy(soundIm, 0, turnedIm, 0, BAND);
-    for (int k = 1; k <= SIDE; k++) {
+    for (int k = 1; k <= count; k++) {
       multiply(turnedRe, turnedIm, byRe, byIm);
       multiply(byRe, byIm, bendRe, bendIm);
       put(turnedRe, turnedIm, column + direction * k);

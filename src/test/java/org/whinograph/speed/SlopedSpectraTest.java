@@ -1,5 +1,6 @@
 package org.whinograph.speed;
 
+import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
@@ -41,7 +42,8 @@ class SlopedSpectraTest {
     for (int k : new int[] {-9, -1, 0, 4, 12}) {
       for (double middle : new double[] {0.0, 0.8, -1.5}) {
         float[] audio = chirp(HZ, middle + k * grid);
-        spectra.make(audio, 3 * LENGTH / 2, middle, grid, HZ, 0.0, ORDERS);
+        spectra.hear(audio, 3 * LENGTH / 2, middle, HZ, ORDERS);
+        spectra.make(grid, 0.0, -SlopedSpectra.SIDE, SlopedSpectra.SIDE);
         for (int b = 0; b < ORDERS.length; b++) {
           double line = ORDERS[b] * HZ;
           String name = k + " from " + middle + ", order " + ORDERS[b];
@@ -61,15 +63,38 @@ class SlopedSpectraTest {
     int k = 10;
     double hz = HZ + k * drift;
     float[] audio = chirp(hz, 0.3 + k * grid);
-    spectra.make(audio, 3 * LENGTH / 2, 0.3, grid, HZ, drift, ORDERS);
+    spectra.hear(audio, 3 * LENGTH / 2, 0.3, HZ, ORDERS);
+    spectra.make(grid, drift / HZ, -4, k);
     assertEquals(0.0, levelDb(2, k, 5.0 * hz), 0.25);
     assertTrue(levelDb(2, k - 3, 5.0 * hz) < -3.0);
   }
 
   @Test
+  void fewSlopesHaveThePowersOfMany() {
+    double grid = 0.04;
+    spectra.hear(chirp(HZ, 0.1), 3 * LENGTH / 2, 0.0, HZ, ORDERS);
+    int line = (int) Math.rint(5.0 * HZ * 2 * LENGTH / RATE);
+    spectra.make(grid, 0.002, -SlopedSpectra.SIDE, SlopedSpectra.SIDE);
+    float[] many = {
+      spectra.power(2, -1, line), spectra.power(2, 0, line), spectra.power(2, 3, line)
+    };
+    spectra.make(grid, 0.002, -1, 3);
+    float[] few = {
+      spectra.power(2, -1, line), spectra.power(2, 0, line), spectra.power(2, 3, line)
+    };
+    assertArrayEquals(many, few);
+  }
+
+  @Test
   void whatWasNotMadeIsNoPower() {
-    spectra.make(chirp(HZ, 0.0), 3 * LENGTH / 2, 0.0, 0.1, HZ, 0.0, ORDERS);
-    assertTrue(spectra.power(0, SlopedSpectra.SIDE + 1, 200) < 0f);
+    int there = (int) Math.rint(HZ * 2 * LENGTH / RATE);
+    spectra.hear(chirp(HZ, 0.0), 3 * LENGTH / 2, 0.0, HZ, ORDERS);
+    assertTrue(spectra.power(0, 0, there) < 0f);
+    spectra.make(0.1, 0.0, -2, 3);
+    assertTrue(spectra.power(0, -2, there) >= 0f);
+    assertTrue(spectra.power(0, 3, there) >= 0f);
+    assertTrue(spectra.power(0, -3, there) < 0f);
+    assertTrue(spectra.power(0, 4, there) < 0f);
     assertTrue(spectra.power(0, 0, 4000) < 0f);
   }
 }
