@@ -143,7 +143,8 @@ final class RunEnds {
   }
 
   /**
-   * Follows one end of a run outward, to where another begins or nothing is heard.
+   * Follows one end of a run outward, to where another begins or nothing is heard. A fan falls
+   * silent where it comes to rest; what rises far and is lost at the top is other notes of music.
    *
    * @return whether the spacing changed much on the way
    */
@@ -160,11 +161,13 @@ final class RunEnds {
     int last = 0;
     double all = 0.0;
     double most = CLEAR_NATS;
+    boolean meets = false;
     search.beginEnd();
     for (int step = 1; step <= MOST_STEPS && all > most - MOST_LOST - CLEAR_NATS; step++) {
       boolean own = step <= 2 * AGAIN;
       int beyond = first + direction * ((step + 1) / 2);
-      if (beyond < 0 || beyond >= hz.length || (!own && !Double.isNaN(hz[beyond]))) {
+      meets = !own && beyond >= 0 && beyond < hz.length && !Double.isNaN(hz[beyond]);
+      if (beyond < 0 || beyond >= hz.length || meets) {
         break;
       }
       int centre = (first + 1) * hop + direction * step * hop / 2;
@@ -181,7 +184,8 @@ final class RunEnds {
         last = step;
       }
     }
-    if (last / 2 <= AGAIN) {
+    double rise = reached == null ? 0.0 : Math.log(reached.hz() / hz[first]);
+    if (last / 2 <= AGAIN || (rise > GLIDE && !meets)) {
       deviation[edge] = Math.max(deviation[edge], LOST);
       return false;
     }
@@ -189,12 +193,12 @@ final class RunEnds {
     for (Way way = reached; last >= 0; way = way.before()) {
       path[last--] = way;
     }
-    boolean moves = Math.abs(Math.log(reached.hz() / path[0].hz())) > CALM;
+    boolean moves = Math.abs(rise) > CALM;
     if (moves) {
       refine(path, first, direction);
     }
     take(path, first, direction, moves);
-    return Math.abs(Math.log(reached.hz() / path[0].hz())) > GLIDE;
+    return Math.abs(rise) > GLIDE;
   }
 
   /** Whether the spacing has been about the same for long. */
