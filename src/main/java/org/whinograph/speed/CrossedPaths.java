@@ -17,6 +17,9 @@ final class CrossedPaths {
   /** Change over a frame from which on a path leaps [ln 1]. */
   static final double LEAP = 0.03;
 
+  /** Change from which on it can't have followed two combs that part [ln 1]. */
+  private static final double GREAT_LEAP = 0.1;
+
   /** Change of the slope from which on it may have met another comb [ln 1 a frame]. */
   private static final double KINK = 0.006;
 
@@ -90,6 +93,25 @@ final class CrossedPaths {
       }
     }
     return crossings;
+  }
+
+  /**
+   * Those crossings at which the path leaves one comb for another without a great leap, though none
+   * was heard beside it before: two combs that were one part there, and either may be the one
+   * before.
+   *
+   * @param path the path
+   * @param crossings the crossings
+   * @return one entry a frame
+   */
+  boolean[] partings(CombPath path, boolean[] crossings) {
+    double[] log = Arrays.stream(path.spacingHz()).map(Math::log).toArray();
+    boolean[] partings = new boolean[log.length];
+    for (int t = 1; t < log.length; t++) {
+      boolean near = path.joined()[t] && Math.abs(log[t] - log[t - 1]) < GREAT_LEAP;
+      partings[t] = crossings[t] && near && !goesOn(path, log, t, -1);
+    }
+    return partings;
   }
 
   /** Whether a path leaps between two frames. */

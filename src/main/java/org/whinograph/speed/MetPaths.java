@@ -41,8 +41,9 @@ final class MetPaths {
    * exchanged.
    *
    * @param crossings the frames from which on the path is on another comb than before; changed
+   * @return the frames of which the lines tell
    */
-  void judge(boolean[] crossings) {
+  boolean[] judge(boolean[] crossings) {
     boolean[] places = crossings.clone();
     int from = -1;
     for (int t = 1; t < places.length; t++) {
@@ -56,22 +57,24 @@ final class MetPaths {
         from = -1;
       }
     }
+    boolean[] told = new boolean[places.length];
     int[] all = IntStream.range(0, places.length).filter(t -> places[t]).toArray();
     for (int i = 0; i < all.length; i++) {
       int first = Math.max(i == 0 ? 0 : all[i - 1], all[i] - MOST_FRAMES);
       int end = Math.min(i + 1 == all.length ? places.length : all[i + 1], all[i] + MOST_FRAMES);
-      judge(crossings, first, all[i], end);
+      int pairing = pairing(first, all[i], end);
+      told[all[i]] = pairing != 0;
+      crossings[all[i]] = pairing < 0 || (pairing == 0 && crossings[all[i]]);
     }
+    return told;
   }
 
-  private void judge(boolean[] crossings, int first, int at, int end) {
+  /** How the combs before a place pair with those after it. */
+  private int pairing(int first, int at, int end) {
     double[][] before = {levels(true, first, at), levels(false, first, at)};
     double[][] after = {levels(true, at, end), levels(false, at, end)};
     // One of both may be silent, or at the other's speed, to one side of the place.
-    int pairing = CombLines.pairing(before, after);
-    if (pairing != 0) {
-      crossings[at] = pairing < 0;
-    }
+    return CombLines.pairing(before, after);
   }
 
   /**

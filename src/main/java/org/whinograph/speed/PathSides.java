@@ -3,6 +3,7 @@ package org.whinograph.speed;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import java.util.stream.IntStream;
 
 /**
  * On which of two combs a path is in each of its frames, where it is known to go over from one to
@@ -35,6 +36,7 @@ final class PathSides {
   private final CombPath path;
   private final CombLines lines;
   private final boolean[] isBetween;
+  private final int firstParting;
   private final List<Group> groups = new ArrayList<>();
 
   /** A stretch in which a path changes sides only at crossings. */
@@ -76,19 +78,26 @@ final class PathSides {
     }
   }
 
-  private PathSides(CombPath path, boolean[] found, CombPath left, CombLines lines) {
+  private PathSides(
+      CombPath path, boolean[] found, boolean[] partings, CombPath left, CombLines lines) {
     this.path = path;
     this.lines = lines;
     this.isBetween = new boolean[found.length];
     boolean[] crossings = atLeaps(found);
-    if (left != null) {
-      new MetPaths(path, left, lines).judge(crossings);
+    boolean[] told =
+        left == null ? new boolean[found.length] : new MetPaths(path, left, lines).judge(crossings);
+    boolean[] open = atLeaps(partings);
+    for (int t = 0; t < open.length; t++) {
+      open[t] &= !told[t];
+      crossings[t] &= !open[t];
     }
+    this.firstParting =
+        IntStream.range(0, open.length).filter(t -> open[t]).findFirst().orElse(open.length);
     int start = 0;
     int last = -1;
     for (int t = 0; t < crossings.length; t++) {
       if (!Double.isNaN(path.spacingHz()[t]) && !isBetween[t]) {
-        if (last >= 0 && isOpen(last, t) && !isNear(crossings, t)) {
+        if (open[t] || (last >= 0 && isOpen(last, t) && !isNear(crossings, t))) {
           groups.add(new Group(start, t, crossings));
           start = t;
         }
@@ -155,25 +164,20 @@ final class PathSides {
    *
    * @param path the path
    * @param crossings the frames from which on it is on another comb than before
+   * @param partings those of them at which either side may be the comb before
    * @param left what is left beside the path, null if there is nothing
    * @param lines the lines of the segment
    * @return {@link #OWN}, {@link #OTHER} or {@link #OPEN} for each frame
    */
-  static int[] of(CombPath path, boolean[] crossings, CombPath left, CombLines lines) {
-    return new PathSides(path, crossings, left, lines).sides();
+  static int[] of(
+      CombPath path, boolean[] crossings, boolean[] partings, CombPath left, CombLines lines) {
+    return new PathSides(path, crossings, partings, left, lines).sides();
   }
 
   private int[] sides() {
-    Group anchor = groups.get(0);
-    for (Group each : groups) {
-      boolean more = each.frames() > anchor.frames();
-      anchor =
-          each.hasBoth() == anchor.hasBoth()
-              ? (more ? each : anchor)
-              : each.hasBoth() ? each : anchor;
-    }
     int[] sides = new int[path.spacingHz().length];
-    if (!anchor.hasBoth()) {
+    Group anchor = anchor();
+    if (!anchor.hasBoth() && firstParting == sides.length) {
       Arrays.fill(sides, OWN);
       return sides;
     }
@@ -192,6 +196,24 @@ final class PathSides {
       }
     }
     return sum < 0 ? Arrays.stream(sides).map(side -> -side).toArray() : sides;
+  }
+
+  /**
+   * What the other stretches are held against: the longest that is on both combs, or else the
+   * longest before two part.
+   */
+  private Group anchor() {
+    Group anchor = groups.get(0);
+    for (Group each : groups) {
+      boolean more = each.frames() > anchor.frames();
+      if (each.hasBoth() == anchor.hasBoth()) {
+        boolean counts = each.hasBoth() || each.to <= firstParting;
+        anchor = more && counts ? each : anchor;
+      } else {
+        anchor = each.hasBoth() ? each : anchor;
+      }
+    }
+    return anchor;
   }
 
   /** Settles which sides of a group are those of the anchor, by the lines that they have. */

@@ -345,8 +345,9 @@ final class SegmentAnalysis {
     if (left == null && !isAnywhere(crossings)) {
       return;
     }
-    int[] sides = PathSides.of(path, crossings, left, lines);
-    if (Arrays.stream(sides).noneMatch(side -> side == PathSides.OTHER)) {
+    boolean[] partings = new CrossedPaths(lines).partings(path, crossings);
+    int[] sides = PathSides.of(path, crossings, partings, left, lines);
+    if (Arrays.stream(sides).allMatch(side -> side == PathSides.OWN)) {
       return;
     }
     CombPath[] combs = PartedPaths.of(path, sides, left);

@@ -2,6 +2,7 @@ package org.whinograph.speed;
 
 import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.whinograph.speed.TwoFans.FRAMES;
 import static org.whinograph.speed.TwoFans.crossingsAt;
 import static org.whinograph.speed.TwoFans.path;
@@ -10,6 +11,7 @@ import static org.whinograph.speed.TwoFans.steady;
 import static org.whinograph.speed.TwoFans.then;
 import static org.whinograph.speed.TwoFans.with;
 
+import java.util.stream.IntStream;
 import org.junit.jupiter.api.Test;
 
 /** Two fans of known speeds, and a path that is known to be on both. */
@@ -22,7 +24,7 @@ class PathSidesTest {
   private static final double SECOND_HZ = 562.0;
 
   private static int[] of(double[] path, boolean[] crossings, TwoFans fans) {
-    return PathSides.of(path(path), crossings, null, fans.lines());
+    return PathSides.of(path(path), crossings, crossingsAt(), null, fans.lines());
   }
 
   @Test
@@ -93,5 +95,27 @@ class PathSidesTest {
     assertArrayEquals(
         new int[] {PathSides.OWN, PathSides.OPEN, PathSides.OWN, PathSides.OTHER},
         new int[] {later[0], later[STOPS], later[STOPS + 3], later[RETURNS]});
+  }
+
+  /**
+   * Two fans that ran at one speed part, and the path stays with one of them: which was heard alone
+   * before they met, nothing says.
+   */
+  @Test
+  void whereTwoPartThatWereOneEitherMayBeTheFirst() {
+    double[] rising = steady(FIRST_HZ);
+    for (int t = STOPS; t < FRAMES; t++) {
+      rising[t] = FIRST_HZ * Math.exp(0.01 * (t - STOPS));
+    }
+    CombLines lines = new TwoFans().fan(rising, 3).fan(steady(FIRST_HZ), 3).lines();
+    CrossedPaths crossed = new CrossedPaths(lines);
+    boolean[] crossings = crossed.crossings(path(rising));
+    boolean[] partings = crossed.partings(path(rising), crossings);
+    int[] sides = PathSides.of(path(rising), crossings, partings, null, lines);
+    assertEquals(PathSides.OWN, sides[0]);
+    assertEquals(PathSides.OPEN, sides[FRAMES - 1]);
+    CombLines one = new TwoFans().fan(rising, 3).lines();
+    boolean[] alone = new CrossedPaths(one).crossings(path(rising));
+    assertFalse(IntStream.range(0, FRAMES).anyMatch(t -> alone[t]));
   }
 }
