@@ -277,6 +277,10 @@ final class SegmentAnalysis {
     if (straight == otherWay) {
       otherWay -= earlier.pairing(levels(one), levels(other));
     }
+    if (straight == otherWay && other != null && isParted(one.path(), other.path())) {
+      // The fan that the path was on for longest.
+      otherWay += other.path().isOf(parted.get(0)) ? 1 : 0;
+    }
     return otherWay > straight ? new Combs(other, one) : new Combs(one, other);
   }
 
