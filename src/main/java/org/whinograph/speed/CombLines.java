@@ -21,6 +21,13 @@ final class CombLines {
   /** Share of the difference to another one that it is at most [1]. */
   private static final double MUCH_NEARER = 0.5;
 
+  /** A comb rests if it changes by less from so many frames before to so many after [ln 1]. */
+  private static final double AT_REST = 0.006;
+
+  private static final int REST_FRAMES = 2;
+
+  private static final int FEWEST_AT_REST = 12;
+
   private final PeakList peaks;
   private final double lineHz;
 
@@ -75,6 +82,30 @@ final class CombLines {
       means[m] /= Math.max(1, known);
     }
     return means;
+  }
+
+  /**
+   * The same over the frames in which the comb rests: where it moves its lines smear, the higher
+   * the more.
+   *
+   * @param spacingHz spacing of the comb, NaN where unknown [Hz, one a frame]
+   * @param from the first frame
+   * @param to the end
+   * @return the evidence [nat]; null if the comb rests too shortly
+   */
+  double[] meansAtRest(double[] spacingHz, int from, int to) {
+    double[] still = new double[to];
+    int known = 0;
+    for (int t = from; t < to; t++) {
+      boolean rests = t - REST_FRAMES >= 0 && t + REST_FRAMES < spacingHz.length;
+      if (rests) {
+        double ratio = spacingHz[t + REST_FRAMES] / spacingHz[t - REST_FRAMES];
+        rests = Math.abs(Math.log(ratio)) < AT_REST;
+      }
+      still[t] = rests ? spacingHz[t] : Double.NaN;
+      known += Double.isNaN(still[t]) ? 0 : 1;
+    }
+    return known < FEWEST_AT_REST ? null : means(still, from, to);
   }
 
   /**

@@ -1,6 +1,7 @@
 package org.whinograph.speed;
 
 import java.util.Arrays;
+import java.util.stream.IntStream;
 
 /**
  * Places where a path goes over from one machine's comb to another's. It leaps or turns there while
@@ -107,11 +108,24 @@ final class CrossedPaths {
   boolean[] partings(CombPath path, boolean[] crossings) {
     double[] log = Arrays.stream(path.spacingHz()).map(Math::log).toArray();
     boolean[] partings = new boolean[log.length];
-    for (int t = 1; t < log.length; t++) {
-      boolean near = path.joined()[t] && Math.abs(log[t] - log[t - 1]) < GREAT_LEAP;
-      partings[t] = crossings[t] && near && !goesOn(path, log, t, -1);
+    for (int i = 1; i < log.length; i++) {
+      int t = i;
+      boolean known = crossings[t] && !leapsFar(path, log, t) && !goesOn(path, log, t, -1);
+      // They are one for a while before; else the path was on the other one just now.
+      partings[t] =
+          known && IntStream.range(Math.max(0, t - LOOK_FRAMES), t).noneMatch(k -> crossings[k]);
     }
     return partings;
+  }
+
+  /** Whether a path leaps further about a frame than two combs that part. */
+  private static boolean leapsFar(CombPath path, double[] log, int t) {
+    boolean far = false;
+    for (int k = t - SLOPE_FRAMES; k <= t + SLOPE_FRAMES; k++) {
+      boolean known = k > 0 && k < log.length && !Double.isNaN(log[k - 1] + log[k]);
+      far |= known && (!path.joined()[k] || Math.abs(log[k] - log[k - 1]) > GREAT_LEAP);
+    }
+    return far;
   }
 
   /** Whether a path leaps between two frames. */

@@ -1,5 +1,6 @@
 package org.whinograph.speed;
 
+import java.util.Arrays;
 import java.util.stream.IntStream;
 
 /**
@@ -13,6 +14,9 @@ import java.util.stream.IntStream;
 final class MetPaths {
   /** Spacings nearer than this are one place [ln 1]. */
   private static final double NEAR = 0.03;
+
+  /** Spacings further apart are rather of different multiples of their shafts [ln 1]. */
+  private static final double MOST_APART = 0.7;
 
   /** Frames to either side whose lines are compared, at most and at least. */
   private static final int MOST_FRAMES = 80;
@@ -82,16 +86,20 @@ final class MetPaths {
    * [nat]; null if it is known too shortly.
    */
   private double[] levels(boolean ofPath, int from, int to) {
-    double[] hz = new double[to];
-    int known = 0;
+    double[] hz = new double[path.spacingHz().length];
+    Arrays.fill(hz, Double.NaN);
     for (int t = from; t < to; t++) {
       double beside = left.spacingHz()[t] / path.spacingHz()[t];
-      boolean counts = !isNear(t) && (ofPath || CrossedPaths.areApart(beside));
+      boolean counts = !isNear(t) && (ofPath || isComparable(beside));
       double own = ofPath ? path.spacingHz()[t] : left.spacingHz()[t];
       hz[t] = counts ? own : Double.NaN;
-      known += Double.isNaN(hz[t]) ? 0 : 1;
     }
-    return known < FEWEST_FRAMES ? null : lines.means(hz, from, to);
+    return lines.meansAtRest(hz, from, to);
+  }
+
+  /** Whether what is left, at a ratio to the path, is another machine's on the same multiple. */
+  private static boolean isComparable(double ratio) {
+    return Math.abs(Math.log(ratio)) < MOST_APART && CrossedPaths.areApart(ratio);
   }
 
   private boolean isNear(int t) {

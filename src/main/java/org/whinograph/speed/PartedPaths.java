@@ -46,12 +46,17 @@ final class PartedPaths {
     if (left != null) {
       fromLeft = only(left.spacingHz(), leftSides, side);
     }
+    double[] joining = fromPath.clone();
     int ofPath = known(fromPath);
-    int ofLeft = known(fromLeft);
-    if (ofPath >= ofLeft) {
+    if (known(fromLeft) > ofPath) {
+      takeOver(joining, fromLeft, path);
+    }
+    // What the path was on is the surer of both.
+    if (known(joining) == ofPath) {
+      fromPath = joining;
+    }
+    if (known(joining) < ofPath || known(fromLeft) <= ofPath) {
       takeOver(fromLeft, fromPath, left);
-    } else {
-      takeOver(fromPath, fromLeft, path);
     }
     int frames = sides.length;
     double[] hz = new double[frames];

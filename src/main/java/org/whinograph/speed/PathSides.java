@@ -65,12 +65,12 @@ final class PathSides {
           hz[t] = here ? hz[t] : Double.NaN;
           known[side] += Double.isNaN(hz[t]) ? 0 : 1;
         }
-        levels[side] = known[side] == 0 ? null : lines.means(hz, from, to);
+        levels[side] = lines.meansAtRest(hz, from, to);
       }
     }
 
     boolean hasBoth() {
-      return levels[0] != null && levels[1] != null;
+      return known[0] > 0 && known[1] > 0;
     }
 
     int frames() {

@@ -284,9 +284,9 @@ final class SegmentAnalysis {
     return otherWay > straight ? new Combs(other, one) : new Combs(one, other);
   }
 
-  /** Mean evidence of each multiple of a comb [nat], null without one. */
+  /** Mean evidence of each multiple of a comb at rest [nat], null without one. */
   private double[] levels(Comb comb) {
-    return comb == null ? null : lines.means(comb.searched(), 0, comb.searched().length);
+    return comb == null ? null : lines.meansAtRest(comb.searched(), 0, comb.searched().length);
   }
 
   /**

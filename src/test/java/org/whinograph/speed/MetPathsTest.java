@@ -13,12 +13,13 @@ import org.junit.jupiter.api.Test;
 /** One fan comes down to a speed and stays there as another leaves it: both turn at once. */
 class MetPathsTest {
   private static final int MEET = 80;
-  private static final double HZ = 497.0;
+  private static final int RAMP = 30;
+  private static final double HZ = 498.0;
 
   private static double[] coming() {
     double[] hz = steady(HZ);
     for (int t = 0; t < MEET; t++) {
-      hz[t] = HZ * Math.exp(0.01 * (MEET - t));
+      hz[t] = HZ * Math.exp(0.01 * Math.min(RAMP, MEET - t));
     }
     return hz;
   }
@@ -26,7 +27,7 @@ class MetPathsTest {
   private static double[] leaving() {
     double[] hz = steady(HZ);
     for (int t = MEET; t < FRAMES; t++) {
-      hz[t] = HZ * Math.exp(-0.01 * (t - MEET));
+      hz[t] = HZ * Math.exp(-0.01 * Math.min(RAMP, t - MEET));
     }
     return hz;
   }
