@@ -19,7 +19,7 @@ final class CrossedPaths {
   static final double LEAP = 0.03;
 
   /** Change from which on it can't have followed two combs that part [ln 1]. */
-  private static final double GREAT_LEAP = 0.1;
+  static final double GREAT_LEAP = 0.1;
 
   /** Change of the slope from which on it may have met another comb [ln 1 a frame]. */
   private static final double KINK = 0.006;

@@ -155,7 +155,7 @@ final class PathSides {
   private boolean isOpen(int before, int t) {
     double change = change(before, t);
     boolean silent = t - before > MOST_GAP + 1;
-    boolean leaps = change > CrossedPaths.LEAP * (t - before);
+    boolean leaps = !path.joined()[t] || change > CrossedPaths.GREAT_LEAP * (t - before);
     return (silent || leaps) && change > SAME_SPEED;
   }
 
