@@ -1,6 +1,7 @@
 package org.whinograph.speed;
 
 import java.util.Arrays;
+import java.util.stream.IntStream;
 
 /**
  * Places where a path goes over from one machine's comb to another's. It leaps or turns there while
@@ -16,6 +17,9 @@ final class CrossedPaths {
 
   /** Change over a frame from which on a path leaps [ln 1]. */
   static final double LEAP = 0.03;
+
+  /** Change from which on it can't have followed two combs that part [ln 1]. */
+  static final double GREAT_LEAP = 0.1;
 
   /** Change of the slope from which on it may have met another comb [ln 1 a frame]. */
   private static final double KINK = 0.006;
@@ -36,10 +40,8 @@ final class CrossedPaths {
   /** Share of its usual evidence with which a comb is heard in a frame. */
   private static final double LEAST_SHARE = 0.5;
 
-  /** Mean evidence of a line that a comb has [nat], and what one peak may say. */
+  /** Mean evidence of a line that a comb has [nat]. */
   private static final double LINE_NATS = 1.5;
-
-  private static final double MOST_NATS = 10.0;
 
   /** Mean evidence of all its lines from which on noise hardly ever makes half as much [nat]. */
   private static final double CLEAR_NATS = 10.0;
@@ -52,11 +54,6 @@ final class CrossedPaths {
 
   private static final double BENDS = 0.3;
 
-  /** How near a line is to its place, and others to it [lines of the windows], [1]. */
-  private static final double REACH_LINES = 0.5;
-
-  private static final double REACH = 0.002;
-
   /** Parts of the lower of two spacings that may be one shaft's, and multiples. */
   private static final int MOST_PARTS = 4;
 
@@ -65,18 +62,15 @@ final class CrossedPaths {
   /** How closely their ratio is then a whole one, over the root of its terms [1]. */
   private static final double CLOSE = 0.004;
 
-  private final PeakList peaks;
-  private final double lineHz;
+  private final CombLines lines;
 
   /**
    * Prepares.
    *
-   * @param peaks peaks of a segment's long windows
-   * @param lineHz line spacing of those windows [Hz]
+   * @param lines the lines of a segment's combs
    */
-  CrossedPaths(PeakList peaks, double lineHz) {
-    this.peaks = peaks;
-    this.lineHz = lineHz;
+  CrossedPaths(CombLines lines) {
+    this.lines = lines;
   }
 
   /**
@@ -100,6 +94,38 @@ final class CrossedPaths {
       }
     }
     return crossings;
+  }
+
+  /**
+   * Those crossings at which the path leaves one comb for another without a great leap, though none
+   * was heard beside it before: two combs that were one part there, and either may be the one
+   * before.
+   *
+   * @param path the path
+   * @param crossings the crossings
+   * @return one entry a frame
+   */
+  boolean[] partings(CombPath path, boolean[] crossings) {
+    double[] log = Arrays.stream(path.spacingHz()).map(Math::log).toArray();
+    boolean[] partings = new boolean[log.length];
+    for (int i = 1; i < log.length; i++) {
+      int t = i;
+      boolean known = crossings[t] && !leapsFar(path, log, t) && !goesOn(path, log, t, -1);
+      // They are one for a while before; else the path was on the other one just now.
+      partings[t] =
+          known && IntStream.range(Math.max(0, t - LOOK_FRAMES), t).noneMatch(k -> crossings[k]);
+    }
+    return partings;
+  }
+
+  /** Whether a path leaps further about a frame than two combs that part. */
+  private static boolean leapsFar(CombPath path, double[] log, int t) {
+    boolean far = false;
+    for (int k = t - SLOPE_FRAMES; k <= t + SLOPE_FRAMES; k++) {
+      boolean known = k > 0 && k < log.length && !Double.isNaN(log[k - 1] + log[k]);
+      far |= known && (!path.joined()[k] || Math.abs(log[k] - log[k - 1]) > GREAT_LEAP);
+    }
+    return far;
   }
 
   /** Whether a path leaps between two frames. */
@@ -150,7 +176,11 @@ final class CrossedPaths {
     if (run < SLOPE_FRAMES) {
       return false;
     }
-    double[] usual = usual(path, Math.min(inner, edge), Math.max(inner, edge) + 1);
+    double[] usual =
+        lines.means(path.spacingHz(), Math.min(inner, edge), Math.max(inner, edge) + 1);
+    for (int m = 0; m < usual.length; m++) {
+      usual[m] = usual[m] > LINE_NATS ? usual[m] : 0.0;
+    }
     if (Arrays.stream(usual).filter(nats -> nats > 0.0).count() < FEWEST_LINES
         || Arrays.stream(usual).sum() < CLEAR_NATS) {
       return false;
@@ -161,6 +191,7 @@ final class CrossedPaths {
     double level = log[start] + skip * slope;
     int apart = 0;
     int heard = 0;
+    double[] own = new double[usual.length];
     for (int k = 1; k <= LOOK_FRAMES; k++) {
       int t = edge + k * direction;
       if (t < 0 || t >= log.length) {
@@ -174,9 +205,26 @@ final class CrossedPaths {
       if (k > NEAREST && areApart(ratio)) {
         apart++;
         heard += share(usual, t, level, path.spacingHz()[t]) > LEAST_SHARE ? 1 : 0;
+        addOwn(own, t, path.spacingHz()[t], Math.exp(level));
       }
     }
-    return apart >= FEWEST_APART && heard >= HEARD * apart;
+    return apart >= FEWEST_APART && heard >= HEARD * apart && isClear(own, apart);
+  }
+
+  /** Adds what a path's own lines are heard with in a frame, but for those that are another's. */
+  private void addOwn(double[] sums, int t, double spacingHz, double besideHz) {
+    for (int m = 1; m <= sums.length; m++) {
+      double hz = m * spacingHz;
+      if (!isShared(hz, besideHz)) {
+        sums[m - 1] += lines.nats(t, hz);
+      }
+    }
+  }
+
+  /** Whether a path is on a comb at all: on its way from one to another it may rest on noise. */
+  private static boolean isClear(double[] sums, int frames) {
+    double clear = Arrays.stream(sums).filter(sum -> sum > LINE_NATS * frames).sum();
+    return clear >= CLEAR_NATS * frames;
   }
 
   /** Whether two combs whose ratio is given aren't readings of one shaft; not if one is unknown. */
@@ -188,17 +236,6 @@ final class CrossedPaths {
       apart &= p > MOST_MULTIPLE || Math.abs(greater * q / p - 1.0) * Math.sqrt(p * q) > CLOSE;
     }
     return apart;
-  }
-
-  /** Mean evidence of each multiple of a path within a run [nat]. */
-  private double[] usual(CombPath path, int from, int to) {
-    double[] sums = new double[path.harmonicEvidence().length];
-    for (int t = from; t < to; t++) {
-      for (int m = 1; m <= sums.length; m++) {
-        sums[m - 1] += nats(t, m * path.spacingHz()[t]) / (to - from);
-      }
-    }
-    return Arrays.stream(sums).map(mean -> mean > LINE_NATS ? mean : 0.0).toArray();
   }
 
   /** Where about a level the comb is heard best [cells]. */
@@ -222,29 +259,17 @@ final class CrossedPaths {
     double found = 0.0;
     for (int m = 1; m <= usual.length; m++) {
       double hz = m * spacing;
-      double ratio = hz / besideHz;
-      boolean shared = Math.abs(ratio - Math.rint(ratio)) * besideHz < 2.0 * reach(hz);
-      if (usual[m - 1] > 0.0 && !(shared && ratio > 0.5)) {
+      if (usual[m - 1] > 0.0 && !isShared(hz, besideHz)) {
         all += usual[m - 1];
-        found += Math.min(usual[m - 1], nats(t, hz));
+        found += Math.min(usual[m - 1], lines.nats(t, hz));
       }
     }
     return all > 0.0 ? found / all : 0.0;
   }
 
-  /** Evidence of the greatest peak at a place, taken out or not [nat]. */
-  private double nats(int t, double hz) {
-    double nats = 0.0;
-    double reach = reach(hz);
-    for (int p = peaks.firstFrom(t, hz - reach);
-        p < peaks.start(t + 1) && peaks.frequencyHz(p) < hz + reach;
-        p++) {
-      nats = Math.max(nats, Math.min(MOST_NATS, peaks.heard(p)));
-    }
-    return nats;
-  }
-
-  private double reach(double hz) {
-    return Math.max(REACH_LINES * lineHz, REACH * hz);
+  /** Whether a line lies on one of another comb. */
+  private boolean isShared(double hz, double besideHz) {
+    double ratio = hz / besideHz;
+    return ratio > 0.5 && Math.abs(ratio - Math.rint(ratio)) * besideHz < 2.0 * lines.reach(hz);
   }
 }

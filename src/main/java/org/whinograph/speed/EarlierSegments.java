@@ -38,6 +38,9 @@ final class EarlierSegments {
 
   private double secondLastHz = Double.NaN;
 
+  /** Mean evidence of each multiple of both when they were heard last [nat], null before. */
+  private final double[][] levels = new double[2][];
+
   private List<Double> beside = List.of();
   private final List<Double> still = new ArrayList<>();
   private final List<Double> notTheShafts = new ArrayList<>();
@@ -63,7 +66,7 @@ final class EarlierSegments {
    *
    * @param hz its spacing, NaN where unknown [Hz, one a frame]
    * @return 2 if it does; 1 if it does on another multiple, or after a silence, since many speeds
-   *     are a simple ratio apart; 0 if it doesn't
+   *     are a simple ratio apart; 0 if nothing tells; −1 if it is elsewhere while both are known
    */
   int asFirst(double[] hz) {
     return continued(fanHz, fanLastHz, hz);
@@ -93,7 +96,7 @@ final class EarlierSegments {
     if (agrees(before, hz, 1.0)) {
       return 2;
     }
-    return agrees(before, hz, CombFrames.multiple(Quantile.median(ratios, both))) ? 1 : 0;
+    return agrees(before, hz, CombFrames.multiple(Quantile.median(ratios, both))) ? 1 : -1;
   }
 
   private static boolean agrees(double[] before, double[] hz, double multiple) {
@@ -134,6 +137,28 @@ final class EarlierSegments {
   void keepSecond(double[] hz) {
     secondHz = shared(hz);
     secondLastHz = last(hz, secondLastHz);
+  }
+
+  /**
+   * Keeps in mind which lines a segment's combs have.
+   *
+   * @param first mean evidence of each multiple of the chief comb [nat], null without one
+   * @param second the same of the second comb
+   */
+  void keepLevels(double[] first, double[] second) {
+    levels[0] = first == null ? levels[0] : first;
+    levels[1] = second == null ? levels[1] : second;
+  }
+
+  /**
+   * Whether combs have the lines of the first and of the second.
+   *
+   * @param one mean evidence of each multiple of a comb [nat]
+   * @param other the same of another one, null if there is none
+   * @return 1 if they have, −1 if they have each other's, 0 if nothing tells
+   */
+  int pairing(double[] one, double[] other) {
+    return CombLines.pairing(new double[][] {one, other}, levels);
   }
 
   private static double last(double[] hz, double before) {

@@ -47,6 +47,9 @@ final class SearchedPath {
 
   private static final double AS_GOOD = 0.5;
 
+  /** Share of a comb's evidence that it must have at d parts of n where it leaps to them [1]. */
+  private static final double NEARLY = 0.75;
+
   /** How far from where it was a comb is sought beyond the end of a run [cells]. */
   private static final int FOLLOW_BAND = 24;
 
@@ -372,21 +375,36 @@ final class SearchedPath {
         if (!settles && !reaches(leap - expected, drift, driftAfter)) {
           continue;
         }
-        double before = 0.0;
-        for (int k = Math.max(from, t - LOOK_FRAMES); k < t; k++) {
-          before += Math.log(around(emission[k], path[k] + expected, 3) / offEmission[k]);
-        }
-        double after = 0.0;
-        for (int k = t; k < Math.min(path.length, t + LOOK_FRAMES) && path[k] >= 0; k++) {
-          after += Math.log(around(emission[k], path[k] - expected, 3) / offEmission[k]);
-        }
-        if ((before > enough || after > enough) && before + after > most) {
+        double before = natsBefore(t, from, expected);
+        double after = natsAfter(t, -expected);
+        // Of a comb at d parts of n some lines always are another's: they are no comb yet.
+        double leastBefore = Math.max(enough, d == 1 ? 0.0 : NEARLY * natsBefore(t, from, 0));
+        double leastAfter = Math.max(enough, d == 1 ? 0.0 : NEARLY * natsAfter(t, 0));
+        if ((before > leastBefore || after > leastAfter) && before + after > most) {
           most = before + after;
           found = expected;
         }
       }
     }
     return found;
+  }
+
+  /** Evidence for a comb so many cells from a path in the frames before one [nat]. */
+  private double natsBefore(int t, int from, int beside) {
+    double sum = 0.0;
+    for (int k = Math.max(from, t - LOOK_FRAMES); k < t; k++) {
+      sum += Math.log(around(emission[k], path[k] + beside, 3) / offEmission[k]);
+    }
+    return sum;
+  }
+
+  /** The same in the frames from one on [nat]. */
+  private double natsAfter(int t, int beside) {
+    double sum = 0.0;
+    for (int k = t; k < Math.min(path.length, t + LOOK_FRAMES) && path[k] >= 0; k++) {
+      sum += Math.log(around(emission[k], path[k] + beside, 3) / offEmission[k]);
+    }
+    return sum;
   }
 
   /**

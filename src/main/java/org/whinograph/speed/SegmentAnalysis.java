@@ -34,6 +34,7 @@ final class SegmentAnalysis {
   private final SegmentPeaks peaks;
   private final PeakList longPeaks;
   private final PeakList shortPeaks;
+  private final CombLines lines;
   private final double lineHz;
   private final double highestHz;
   private final CombSearch search;
@@ -44,6 +45,9 @@ final class SegmentAnalysis {
   private List<Double> faint = List.of();
   private List<Double> besideTheSecond = List.of();
   private final List<Double> left = new ArrayList<>();
+
+  /** The two combs that a path and what was left beside it were put on; none if they were not. */
+  private List<CombPath> parted = List.of();
 
   /** Lines that stand still beside the chief comb when another was sought [Hz]. */
   private List<Double> soughtBeside = List.of();
@@ -120,6 +124,7 @@ final class SegmentAnalysis {
     this.longPeaks = peaks.ofLong();
     this.shortPeaks = peaks.ofShort();
     this.lineHz = peaks.longLineHz();
+    this.lines = new CombLines(longPeaks, lineHz);
     this.highestHz = peaks.highestHz();
     this.search = new CombSearch(highestHz, lineHz, peaks.shortLineHz());
     this.refiner = new PathRefiner(rate, peaks.hop(), highestHz);
@@ -194,7 +199,10 @@ final class SegmentAnalysis {
     List<Comb> result = new ArrayList<>();
     for (CombPath each : paths) {
       boolean first = result.isEmpty();
-      if (first || open || mayBeAnother(result.get(0), each)) {
+      if (first
+          || open
+          || isParted(result.get(0).path(), each)
+          || mayBeAnother(result.get(0), each)) {
         standing = standingBeside(each, found);
         result.add(refiner.refined(audio, each, standing, open || (first && lookForWander)));
       }
@@ -209,7 +217,10 @@ final class SegmentAnalysis {
     List<Double> still = still(result);
     hideStrayed(result);
     for (int i = result.size() - 1; i > 0; i--) {
-      if (!isAnother(result.get(0), result.get(i))) {
+      boolean another =
+          isParted(result.get(0).path(), result.get(i).path())
+              || isAnother(result.get(0), result.get(i));
+      if (!another) {
         result.remove(i);
       }
     }
@@ -264,11 +275,26 @@ final class SegmentAnalysis {
     Comb other = found.size() > 1 ? found.get(1) : null;
     int straight = earlier.asFirst(one.searched());
     int otherWay = earlier.asSecond(one.searched());
-    if (other != null) {
+    if (other == null) {
+      // What is nowhere else is the first's: what was heard before may have been wrong.
+      straight = Math.max(0, straight);
+    } else {
       straight += earlier.asSecond(other.searched());
       otherWay += earlier.asFirst(other.searched());
     }
+    if (straight == otherWay) {
+      otherWay -= earlier.pairing(levels(one), levels(other));
+    }
+    if (straight == otherWay && other != null && isParted(one.path(), other.path())) {
+      // The fan that the path was on for longest.
+      otherWay += other.path().isOf(parted.get(0)) ? 1 : 0;
+    }
     return otherWay > straight ? new Combs(other, one) : new Combs(one, other);
+  }
+
+  /** Mean evidence of each multiple of a comb at rest [nat], null without one. */
+  private double[] levels(Comb comb) {
+    return comb == null ? null : lines.meansAtRest(comb.searched(), 0, comb.searched().length);
   }
 
   /**
@@ -285,6 +311,7 @@ final class SegmentAnalysis {
     int first = 0;
     Followed next = beyond(mains, follower::follow);
     left.clear();
+    parted = List.of();
     soughtBeside = List.of();
     while (next.counts()) {
       CombPath path = next.path();
@@ -300,7 +327,7 @@ final class SegmentAnalysis {
       double least = CombFollower.LEAST_LEFT * frames;
       boolean crosses = false;
       if (crossings == null && !isLone(path)) {
-        crossings = new CrossedPaths(longPeaks, lineHz).crossings(path);
+        crossings = new CrossedPaths(lines).crossings(path);
         first = found.size() - 1;
         crosses = isAnywhere(crossings);
       }
@@ -317,7 +344,7 @@ final class SegmentAnalysis {
         left.add(next.path().medianHz());
       }
     }
-    if (crossings != null && isAnywhere(crossings)) {
+    if (crossings != null) {
       part(found, first, crossings);
     }
     return found;
@@ -338,15 +365,30 @@ final class SegmentAnalysis {
         && mains.stream().anyMatch(each -> each.explains(path, lineHz));
   }
 
-  /** Puts a path that went over to another comb, and what is left beside it, each on one comb. */
+  /**
+   * Puts a path and what is left beside it each on one comb, if they aren't: where the path went
+   * over to another, or both met and were exchanged.
+   */
   private void part(List<Followed> found, int index, boolean[] crossings) {
     Followed one = found.get(index);
     CombPath path = one.path();
     boolean isBeside = index + 1 < found.size() && !isLone(found.get(index + 1).path());
     CombPath left = isBeside ? found.get(index + 1).path() : null;
-    CombPath[] parted = PartedPaths.of(path, crossings, left);
-    found.set(index, new Followed(withEvidence(parted[0]), one.standing()));
-    CombPath other = withEvidence(parted[1]);
+    if (left == null && !isAnywhere(crossings)) {
+      return;
+    }
+    boolean[] partings = new CrossedPaths(lines).partings(path, crossings);
+    int[] sides = PathSides.of(path, crossings, partings, left, lines);
+    if (Arrays.stream(sides).allMatch(side -> side == PathSides.OWN)) {
+      return;
+    }
+    CombPath[] combs = PartedPaths.of(path, sides, left);
+    CombPath own = withEvidence(combs[0]);
+    CombPath other = withEvidence(combs[1]);
+    if (Math.min(own.framesOn(), other.framesOn()) >= CombFollower.SHORTEST_RUN) {
+      parted = List.of(own, other);
+    }
+    found.set(index, new Followed(own, one.standing()));
     if (isBeside) {
       found.set(index + 1, new Followed(other, found.get(index + 1).standing()));
     } else {
@@ -370,6 +412,7 @@ final class SegmentAnalysis {
   /** Keeps in mind what the next segment needn't find out again. */
   private void settle(Combs combs, List<Followed> found, List<Double> hum) {
     Comb chief = combs.first;
+    earlier.keepLevels(levels(chief), levels(combs.second));
     earlier.keepSecond(combs.second == null ? new double[0] : combs.second.searched());
     if (chief == null) {
       earlier.keep(new double[0], combs.second != null);
@@ -435,6 +478,11 @@ final class SegmentAnalysis {
         && OwnMotion.of(chief.searched(), comb.searched());
   }
 
+  /** Whether two paths are known to be two machines', since one of them was on both. */
+  private boolean isParted(CombPath one, CombPath other) {
+    return parted.stream().anyMatch(one::isOf) && parted.stream().anyMatch(other::isOf);
+  }
+
   /** Whether a path may be a second fan's beside the chief comb. */
   private static boolean mayBeAnother(Comb chief, CombPath path) {
     return path.isComb() && OwnMotion.of(chief.searched(), path.spacingHz());
@@ -492,9 +540,9 @@ final class SegmentAnalysis {
     if (single && comb.motion() == CombMotion.STANDS) {
       return comb;
     }
-    SharperLines lines = new SharperLines(longPeaks, lineHz, highestHz);
+    SharperLines sharper = new SharperLines(longPeaks, lineHz, highestHz);
     double medianHz = comb.path().medianHz();
-    for (double ratio : lines.ratios(comb.hz(), standing)) {
+    for (double ratio : sharper.ratios(comb.hz(), standing)) {
       if (earlier.isNotTheShafts(ratio * medianHz)) {
         continue;
       }

@@ -66,7 +66,7 @@ class CrossedPathsTest {
   }
 
   private static int[] crossings(PeakList peaks, double[] hz) {
-    boolean[] found = new CrossedPaths(peaks, LINE_HZ).crossings(path(hz));
+    boolean[] found = new CrossedPaths(new CombLines(peaks, LINE_HZ)).crossings(path(hz));
     return IntStream.range(0, FRAMES).filter(t -> found[t]).toArray();
   }
 
@@ -102,35 +102,21 @@ class CrossedPathsTest {
     assertEquals(0, crossings(peaks(turningOff), turningOff).length, "a ramp ends");
   }
 
+  /** On its way from one speed to the next a path may be on nothing: that is no second machine. */
   @Test
-  void eachCombGetsItsOwnFrames() {
-    boolean[] crossings = new boolean[FRAMES];
-    crossings[STOPS] = true;
-    crossings[RETURNS] = true;
-    double[] beside = resting();
-    Arrays.fill(beside, STOPS, RETURNS, Double.NaN);
-    CombPath[] parted = PartedPaths.of(path(goingOver()), crossings, path(beside));
-    assertArrayEquals(stopping(), parted[0].spacingHz());
-    assertArrayEquals(resting(), parted[1].spacingHz());
-    assertEquals(1000.0 * 90 / 120, parted[0].score(), 1e-9);
-    CombPath[] alone = PartedPaths.of(path(goingOver()), crossings, null);
-    assertArrayEquals(stopping(), alone[0].spacingHz());
-    assertEquals(RETURNS - STOPS, alone[1].framesOn());
-  }
-
-  /** What was left may be the path's own comb, where the search exchanged the two. */
-  @Test
-  void whatWasExchangedGoesBack() {
-    boolean[] crossings = new boolean[FRAMES];
-    crossings[RETURNS] = true;
-    double[] own = new double[FRAMES];
-    Arrays.fill(own, 400.0);
-    double[] path = own.clone();
-    Arrays.fill(path, RETURNS, FRAMES, RESTING_HZ);
-    double[] left = resting();
-    Arrays.fill(left, RETURNS, FRAMES, 400.0);
-    CombPath[] parted = PartedPaths.of(path(path), crossings, path(left));
-    assertArrayEquals(own, parted[0].spacingHz());
-    assertArrayEquals(resting(), parted[1].spacingHz());
+  void aWayThroughNoiseIsNoCrossing() {
+    double[] stepping = resting();
+    double[] through = resting();
+    for (int t = STOPS; t < FRAMES; t++) {
+      stepping[t] = RESTING_HZ * Math.exp(-0.02 * Math.min(20, t - STOPS));
+      through[t] = t < STOPS + 15 ? RESTING_HZ * 0.98 : stepping[t];
+    }
+    double[] leaping = through.clone();
+    Arrays.fill(leaping, STOPS, STOPS + 15, 0.55 * RESTING_HZ);
+    assertEquals(0, crossings(peaks(stepping), through).length);
+    assertEquals(0, crossings(peaks(stepping), leaping).length);
+    double[] other = new double[FRAMES];
+    Arrays.fill(other, 0.55 * RESTING_HZ);
+    assertEquals(2, crossings(peaks(stepping, other), leaping).length, "a fan is there");
   }
 }

@@ -89,9 +89,9 @@ class EarlierSegmentsTest {
     earlier.keep(steady(500.0), true);
     earlier.keepSecond(steady(362.0));
     assertEquals(2, earlier.asFirst(steady(501.0)));
-    assertEquals(0, earlier.asSecond(steady(501.0)));
+    assertEquals(-1, earlier.asSecond(steady(501.0)));
     assertEquals(2, earlier.asSecond(steady(361.5)));
-    assertEquals(0, earlier.asFirst(steady(361.5)));
+    assertEquals(-1, earlier.asFirst(steady(361.5)));
   }
 
   /** Seven times the shaft's frequency and 21 times are one fan's, but so may others be. */
@@ -112,5 +112,20 @@ class EarlierSegmentsTest {
     earlier.keepSecond(before);
     assertEquals(1, earlier.asSecond(steady(362.5)));
     assertEquals(0, earlier.asSecond(steady(2 * 362.0)));
+  }
+
+  /** Where no frame in common says which is which, the lines that each has may. */
+  @Test
+  void theLinesTellOrNothing() {
+    double[] three = {9, 8, 7, 0, 0, 0, 0, 0};
+    double[] two = {9, 8, 0, 0, 0, 0, 0, 0};
+    assertEquals(0, earlier.pairing(three, two), "nothing is known yet");
+    earlier.keepLevels(three, two);
+    earlier.keepLevels(null, null);
+    assertEquals(1, earlier.pairing(three, two));
+    assertEquals(-1, earlier.pairing(two, three));
+    assertEquals(-1, earlier.pairing(two, null));
+    assertEquals(0, earlier.pairing(new double[] {9, 8, 3.5, 0, 0, 0, 0, 0}, null), "between both");
+    assertEquals(0, earlier.pairing(new double[] {9, 0, 0, 0, 0, 0, 0, 0}, null), "unlike both");
   }
 }

@@ -71,6 +71,22 @@ class SearchedPathTest {
     assertArrayEquals(before, path);
   }
 
+  /** Three quarters of a comb have its third line as their fourth, and hardly any evidence else. */
+  @Test
+  void oneLineInCommonMakesNoMultiple() {
+    int fourThirds = (int) Math.round(OCTAVE * Math.log(4.0 / 3.0) / Math.log(2.0));
+    for (double inCommon : new double[] {1e-5, 0.9}) {
+      Arrays.fill(path, CELL);
+      heard(0, 50, CELL, 1.0);
+      heard(0, 50, CELL - fourThirds, inCommon);
+      heard(50, FRAMES, CELL - fourThirds, 1.0);
+      leaps(50, FRAMES, CELL - fourThirds);
+      int[] before = path.clone();
+      searched().keepOneMultiple();
+      assertArrayEquals(inCommon < 0.5 ? before : all(CELL - fourThirds), path);
+    }
+  }
+
   @Test
   void aVisitToAnotherLineIsUndone() {
     heard(0, FRAMES, CELL, 0.8);
