@@ -3,6 +3,7 @@ package org.whinograph.speed;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
+import java.util.function.Supplier;
 
 /**
  * Follows the strongest comb that is left in a segment, once the lines are taken out that aren't
@@ -56,8 +57,8 @@ final class CombFollower {
   /** Lines that were known to stand still beforehand [Hz]. */
   private final List<Double> known = new ArrayList<>();
 
-  /** Frequencies of the mains, heard or not [Hz]. */
-  private final List<Double> suppliesHz = new ArrayList<>();
+  /** The mains, heard or not. */
+  private final List<MainsHum> hums = new ArrayList<>();
 
   /** Lines that held a path and were taken out there [Hz]. */
   private final List<Double> holding = new ArrayList<>();
@@ -101,7 +102,7 @@ final class CombFollower {
   /** Takes the hum of each mains out. */
   void takeOut(List<MainsHum> mains) {
     for (MainsHum each : mains) {
-      suppliesHz.add(each.hz());
+      hums.add(each);
       known.addAll(each.lines());
       FixedLines.mute(longPeaks, each.lines(), HUM_REACH_LINES * longLineHz);
       FixedLines.mute(shortPeaks, each.lines(), SHORT_REACH_LINES * shortLineHz);
@@ -123,8 +124,12 @@ final class CombFollower {
     return path.movement() > LEAST_MOVEMENT && path.framesOn() > FRAMES_OF_MOVEMENT;
   }
 
-  /** The strongest path that is left, as the search leaves it. */
+  /** The strongest path that is left, as the search leaves it, and isn't the hum's. */
   Followed search() {
+    return beyondTheHum(this::strongest);
+  }
+
+  private Followed strongest() {
     CombPath path = searched();
     List<Double> stands = new ArrayList<>(known);
     if (moves(path)) {
@@ -134,11 +139,29 @@ final class CombFollower {
   }
 
   /**
-   * The strongest path that is left, without the lines that aren't its comb's. Only while nothing
-   * but single lines was found before: what is found beside a comb may be a second fan, whose lines
-   * fix nothing.
+   * The strongest path that is left and isn't the hum's, without the lines that aren't its comb's.
+   * Only while nothing but single lines was found before: what is found beside a comb may be a
+   * second fan, whose lines fix nothing.
    */
   Followed follow() {
+    return beyondTheHum(this::cleared);
+  }
+
+  /** The next path that is more than what was left of the hum; that is taken out. */
+  private Followed beyondTheHum(Supplier<Followed> paths) {
+    Followed next = paths.get();
+    for (int i = 0; i < hums.size() && next.counts() && isHum(next.path()); i++) {
+      search.mute(next.path(), longPeaks, shortPeaks);
+      next = paths.get();
+    }
+    return next;
+  }
+
+  private boolean isHum(CombPath path) {
+    return !moves(path) && hums.stream().anyMatch(each -> each.explains(path, longLineHz));
+  }
+
+  private Followed cleared() {
     CombPath path = searched();
     List<Double> stands = new ArrayList<>(known);
     if (path.score() < LEAST_SCORE) {
@@ -150,7 +173,7 @@ final class CombFollower {
     if (path.movement() > LEAST_MOVEMENT) {
       stands.addAll(apart);
     }
-    double[] onHum = stretches.byHum(path, suppliesHz);
+    double[] onHum = stretches.byHum(path, hums);
     if (onHum != null) {
       for (int k = 1; k <= HUM_MULTIPLES; k++) {
         mute(CombFrames.times(onHum, k));

@@ -171,14 +171,14 @@ final class HeldStretches {
    * most of the time: where a fan rests, the hum may be all that is left.
    *
    * @param path the path
-   * @param suppliesHz frequencies of the mains [Hz]
+   * @param hums the mains, heard or not
    * @return spacing of the path by frame, NaN where it is not held; null if there is nothing [Hz]
    */
-  double[] byHum(CombPath path, List<Double> suppliesHz) {
+  double[] byHum(CombPath path, List<MainsHum> hums) {
     double[] result = null;
-    for (double mains : suppliesHz) {
+    for (MainsHum mains : hums) {
       for (int k = 1; k <= MainsHum.LOW_MULTIPLES; k++) {
-        result = byHum(path, mains, k * mains, result);
+        result = byHum(path, mains.hz(), k * mains.hz(), result);
       }
     }
     return result;
@@ -212,7 +212,7 @@ final class HeldStretches {
    * @param comb the comb, changed
    * @param hum lines of the hum [Hz]
    */
-  static void hideOnHum(SegmentAnalysis.Comb comb, List<Double> hum) {
+  static void hideOnHum(Comb comb, List<Double> hum) {
     int multiple = strongest(comb.path().harmonicEvidence());
     double[] hz = comb.hz();
     for (double line : hum) {

@@ -3,7 +3,6 @@ package org.whinograph.speed;
 import java.util.Arrays;
 import java.util.List;
 import org.whinograph.signal.Quantile;
-import org.whinograph.speed.SegmentAnalysis.Comb;
 
 /**
  * Sharpens a path of the search run by run, and hides what isn't sure of it: the ends of runs, what

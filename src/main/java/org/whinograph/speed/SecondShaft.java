@@ -57,7 +57,7 @@ final class SecondShaft {
    * @param segment the segment, with the lines beside that comb
    * @param shared frames at the segment's end that the next one has too
    */
-  void add(SegmentAnalysis.Comb comb, StackedRuns.Segment segment, int shared) {
+  void add(Comb comb, StackedRuns.Segment segment, int shared) {
     if (comb == null) {
       spacings.append(null, null, segment.from(), segment.to());
       spacings.remember(null, 0, shared);

@@ -4,9 +4,7 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import java.util.function.Function;
-import java.util.function.Supplier;
 import java.util.stream.IntStream;
-import org.whinograph.signal.Quantile;
 import org.whinograph.speed.CombFollower.Followed;
 
 /**
@@ -51,65 +49,6 @@ final class SegmentAnalysis {
 
   /** Lines that stand still beside the chief comb when another was sought [Hz]. */
   private List<Double> soughtBeside = List.of();
-
-  /**
-   * A comb of the segment.
-   *
-   * @param hz mean spacing over each frame [Hz], NaN where unknown
-   * @param searched the same without the run-downs and run-ups that were followed outward: what
-   *     tells a fan from other sounds [Hz]
-   * @param deviation relative standard deviation [1]
-   * @param motion how it moves
-   * @param path the path it came from
-   * @param isComb whether there is more to it than one line that stands still
-   * @param isSharper whether it is a line that is followed because it tells the speed most sharply
-   */
-  record Comb(
-      double[] hz,
-      double[] searched,
-      double[] deviation,
-      CombMotion motion,
-      CombPath path,
-      boolean isComb,
-      boolean isSharper) {
-    /** Median frequency of its clearest line [Hz], NaN if nothing is known. */
-    double lineHz() {
-      double[] known = Arrays.stream(hz).filter(each -> !Double.isNaN(each)).toArray();
-      double[] evidence = path.harmonicEvidence();
-      int clearest = 0;
-      for (int m = 1; m < evidence.length; m++) {
-        clearest = evidence[m] > evidence[clearest] ? m : clearest;
-      }
-      return known.length == 0 ? Double.NaN : (clearest + 1) * Quantile.median(known, known.length);
-    }
-
-    /** The same comb, known to glide. */
-    Comb gliding() {
-      return new Comb(hz, searched, deviation, CombMotion.GLIDES, path, isComb, isSharper);
-    }
-
-    /** The same comb, less so many changes of its path, which were another's. */
-    Comb withoutChanges(int count) {
-      CombPath own = path.withChanges(Math.max(0, path.changes() - count));
-      return count == 0 ? this : new Comb(hz, searched, deviation, motion, own, isComb, isSharper);
-    }
-
-    /** The same, one line of a shaft that more is heard of, whose comb is given. */
-    Comb of(Comb shaft) {
-      CombPath told = motion == CombMotion.GLIDES ? path.withChanges(SharperLines.leaps(hz)) : path;
-      return new Comb(hz, searched, deviation, motion, told, isComb || shaft.isComb(), true);
-    }
-  }
-
-  /**
-   * The combs of a segment.
-   *
-   * @param first the one that is told; null if it isn't heard
-   * @param second another that moves on its own; null if there is none
-   */
-  record Combs(Comb first, Comb second) {
-    static final Combs NONE = new Combs(null, null);
-  }
 
   /**
    * Prepares.
@@ -188,7 +127,7 @@ final class SegmentAnalysis {
     follower.takeOut(mains);
     List<Double> others = FixedLines.stillThere(longPeaks, earlier.still(), lineHz);
     follower.leaveOut(others);
-    List<Followed> found = follow(follower, frames, others, mains);
+    List<Followed> found = follow(follower, frames, others);
     List<CombPath> all = found.stream().map(Followed::path).toList();
     List<CombPath> paths = new ArrayList<>(all);
     paths.removeIf(each -> isMixture(each, all));
@@ -226,16 +165,16 @@ final class SegmentAnalysis {
     }
     Combs combs = inRoles(result);
     besideTheSecond = List.of();
-    if (combs.second != null) {
-      besideTheSecond = standingBeside(combs.second.path(), found, true);
+    if (combs.second() != null) {
+      besideTheSecond = standingBeside(combs.second().path(), found, true);
       besideTheSecond.addAll(faint);
     }
     standing = hum;
     settle(combs, found, hum);
-    if (combs.first == null) {
+    if (combs.first() == null) {
       return combs;
     }
-    CombPath told = combs.first.path();
+    CombPath told = combs.first().path();
     standing = new ArrayList<>(standingBeside(told, found));
     standing.addAll(still);
     List<Double> beside = new ArrayList<>(standing);
@@ -244,7 +183,7 @@ final class SegmentAnalysis {
     if (CombFollower.moves(told)) {
       mains.forEach(each -> faint.addAll(each.beyond(longPeaks, lineHz, told)));
     }
-    Comb chief = sharpest(audio, combs.first);
+    Comb chief = sharpest(audio, combs.first());
     boolean glides =
         ends.extend(
             audio,
@@ -255,7 +194,7 @@ final class SegmentAnalysis {
             beside);
     chief = glides ? chief.gliding() : chief;
     HeldStretches.hideOnHum(chief, hum);
-    return new Combs(chief, combs.second);
+    return new Combs(chief, combs.second());
   }
 
   /** Lines of both mains [Hz]. */
@@ -301,15 +240,13 @@ final class SegmentAnalysis {
    * Follows one path after the other, as long as what is left is worth it.
    *
    * @param others single lines that stand still, to which those that were followed are added [Hz]
-   * @param mains the hum, of which a path may be what is left
    */
-  private List<Followed> follow(
-      CombFollower follower, int frames, List<Double> others, List<MainsHum> mains) {
+  private List<Followed> follow(CombFollower follower, int frames, List<Double> others) {
     List<Followed> found = new ArrayList<>();
     boolean lone = true;
     boolean[] crossings = null;
     int first = 0;
-    Followed next = beyond(mains, follower::follow);
+    Followed next = follower.follow();
     left.clear();
     parted = List.of();
     soughtBeside = List.of();
@@ -335,10 +272,7 @@ final class SegmentAnalysis {
         break;
       }
       soughtBeside = strong.lines();
-      next =
-          lone
-              ? beyond(mains, follower::follow)
-              : follower.beyondTheShaft(path, beyond(mains, follower::search), highestHz);
+      next = lone ? follower.follow() : follower.beyondTheShaft(path, follower.search(), highestHz);
       double score = next.path().score();
       if (score < CombFollower.LEAST_SCORE && score > LEAST_LEFT_SCORE) {
         left.add(next.path().medianHz());
@@ -348,21 +282,6 @@ final class SegmentAnalysis {
       part(found, first, crossings);
     }
     return found;
-  }
-
-  /** The next path that is more than what was left of the hum; that is taken out. */
-  private Followed beyond(List<MainsHum> mains, Supplier<Followed> paths) {
-    Followed next = paths.get();
-    for (int i = 0; i < mains.size() && next.counts() && isHum(next.path(), mains); i++) {
-      search.mute(next.path(), longPeaks, shortPeaks);
-      next = paths.get();
-    }
-    return next;
-  }
-
-  private boolean isHum(CombPath path, List<MainsHum> mains) {
-    return !CombFollower.moves(path)
-        && mains.stream().anyMatch(each -> each.explains(path, lineHz));
   }
 
   /**
@@ -411,11 +330,11 @@ final class SegmentAnalysis {
 
   /** Keeps in mind what the next segment needn't find out again. */
   private void settle(Combs combs, List<Followed> found, List<Double> hum) {
-    Comb chief = combs.first;
-    earlier.keepLevels(levels(chief), levels(combs.second));
-    earlier.keepSecond(combs.second == null ? new double[0] : combs.second.searched());
+    Comb chief = combs.first();
+    earlier.keepLevels(levels(chief), levels(combs.second()));
+    earlier.keepSecond(combs.second() == null ? new double[0] : combs.second().searched());
     if (chief == null) {
-      earlier.keep(new double[0], combs.second != null);
+      earlier.keep(new double[0], combs.second() != null);
       return;
     }
     boolean lives = chief.motion() != CombMotion.STANDS || lives(chief.path());
@@ -436,7 +355,7 @@ final class SegmentAnalysis {
       double reach = Math.max(lineHz, CombSearch.CELL_WIDTH * hz);
       earlier.settleStill(FixedLines.place(longPeaks, hz, reach));
     }
-    if (combs.second != null) {
+    if (combs.second() != null) {
       earlier.settleBeside(List.of());
     } else if (!soughtBeside.isEmpty()) {
       earlier.settleBeside(soughtBeside);

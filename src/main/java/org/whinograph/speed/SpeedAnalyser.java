@@ -28,10 +28,13 @@ public final class SpeedAnalyser implements SampleSink {
   private static final double LEAST_KNOWN_S = 4.0;
 
   /**
-   * How probable a speed is that lines tell beside a second comb, some of which may be that one's
-   * orders: of eight such claims in invented recordings two were wrong [1].
+   * Beside a second comb, some of whose lines may pass for the first fan's orders, a reading that
+   * is less sure than this isn't told, and by how much it is less probable (judgement, from
+   * invented recordings) [1].
    */
-  private static final double BESIDE_ANOTHER = 0.8;
+  private static final double SURE_BESIDE_ANOTHER = 0.9;
+
+  private static final double BESIDE_ANOTHER = 0.7;
 
   /** A comb that changes more often is a melody and no rotor (judgement) [1/s]. */
   private static final double MOST_CHANGES_PER_S = 0.4;
@@ -127,8 +130,8 @@ public final class SpeedAnalyser implements SampleSink {
   private void finishSegment(int keepTo) {
     Arrays.fill(audio, filled, audio.length, 0f);
     int keepFrom = segmentStartFrame == 0 ? 0 : MARGIN_FRAMES;
-    SegmentAnalysis.Combs combs = analysis.combs(audio, filled, !alive);
-    SegmentAnalysis.Comb first = combs.first();
+    Combs combs = analysis.combs(audio, filled, !alive);
+    Comb first = combs.first();
     double[] hz = null;
     if (first != null) {
       double same = main.link(first.hz());
@@ -184,6 +187,9 @@ public final class SpeedAnalyser implements SampleSink {
     }
     double heard = heard(orders, readings, known.length * frameS);
     WeighedReadings weighed = new WeighedReadings(readings, heard);
+    if (second.heard() && hints.isEmpty() && weighed.probability() < SURE_BESIDE_ANOTHER) {
+      weighed = new WeighedReadings(readings, BESIDE_ANOTHER * heard);
+    }
     SpeedTrack comb = main.track(frameS, 60.0, false, Double.POSITIVE_INFINITY);
     List<Warning> warnings = new ArrayList<>();
     boolean claimed = weighed.probability() >= SpeedResult.CLAIM_SPEED;
@@ -260,9 +266,6 @@ public final class SpeedAnalyser implements SampleSink {
     if (second.heard() && orders.ordersHeard(readings.get(0)) < FEWEST_ORDERS) {
       // Between two combs a path may rest on a bit of both: then its orders aren't there.
       probability *= 0.3;
-    }
-    if (second.heard() && hints.isEmpty()) {
-      probability *= BESIDE_ANOTHER;
     }
     boolean surely = glides || (alive && !hints.isEmpty());
     double perSecond = surely ? MOST_CHANGES_PER_S : alive ? FEW_CHANGES_PER_S : 0.0;

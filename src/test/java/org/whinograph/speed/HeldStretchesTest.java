@@ -15,7 +15,7 @@ class HeldStretchesTest {
   private static final int CAUGHT_FROM = 20;
 
   /** A comb at 57 Hz, then about 59.98 Hz, whose sixth multiple is the strongest. */
-  private static SegmentAnalysis.Comb comb(double firstHz, double jitter) {
+  private static Comb comb(double firstHz, double jitter) {
     Random random = new Random(3);
     double[] hz = new double[FRAMES];
     for (int i = 0; i < FRAMES; i++) {
@@ -23,11 +23,11 @@ class HeldStretchesTest {
     }
     double[] evidence = {0.1, 0.0, 0.5, 0.2, 0.0, 3.0, 0.0, 0.0};
     CombPath path = new CombPath(hz, new boolean[FRAMES], new double[FRAMES], 100.0, evidence, 0);
-    return new SegmentAnalysis.Comb(
+    return new Comb(
         hz.clone(), hz.clone(), new double[FRAMES], CombMotion.GLIDES, path, true, false);
   }
 
-  private static long hidden(SegmentAnalysis.Comb comb) {
+  private static long hidden(Comb comb) {
     HeldStretches.hideOnHum(comb, List.of(180.0, 360.0));
     long hidden = Arrays.stream(comb.hz()).filter(Double::isNaN).count();
     assertEquals(hidden, Arrays.stream(comb.searched()).filter(Double::isNaN).count());
@@ -36,7 +36,7 @@ class HeldStretchesTest {
 
   @Test
   void whatTheHumHasCaughtIsHidden() {
-    SegmentAnalysis.Comb comb = comb(57.0, 2e-5);
+    Comb comb = comb(57.0, 2e-5);
     assertEquals(FRAMES - CAUGHT_FROM, hidden(comb));
     assertTrue(Double.isFinite(comb.hz()[CAUGHT_FROM - 1]));
   }

@@ -5,12 +5,13 @@ import java.util.List;
 import org.whinograph.tone.Tone;
 
 /**
- * Multiples of the supply's frequency among tones: 50 or 60 Hz within 0.2 %, the range that large
- * grids keep in operation (±0.1 Hz; common practice, no source).
+ * Multiples of the supply's frequency among tones: 50 or 60 Hz within 0.4 %, the widest range that
+ * grids keep in ordinary operation (±0.2 Hz of 50 Hz in Great Britain: Regulation (EU) 2017/1485,
+ * Annex III, table 1; from memory).
  */
 final class MainsFamily {
   private static final double[] SUPPLIES_HZ = {50.0, 60.0};
-  private static final double GRID_RANGE = 0.002;
+  static final double GRID_RANGE = 0.004;
   private static final int MOST_MULTIPLE = 40;
 
   /** Hum always shows in one of these; higher ones alone are something else. */

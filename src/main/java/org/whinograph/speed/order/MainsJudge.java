@@ -66,7 +66,7 @@ final class MainsJudge extends ToneJudge {
     int k = view.mains().multiple(i);
     String line =
         Wording.format(
-            "%.3f Hz is %d times %.4f Hz, and the supply has %.0f Hz within 0.2 %%",
+            "%.3f Hz is %d times %.4f Hz, and the supply has %.0f Hz within 0.4 %%",
             view.tone(i).frequencyHz(),
             k,
             view.tone(i).frequencyHz() / k,
@@ -78,7 +78,7 @@ final class MainsJudge extends ToneJudge {
               "; %d other %s multiples of the same %.4f Hz.",
               others, others == 1 ? "tone is one of the" : "tones are", view.mains().measuredHz(i));
     }
-    double reach = 0.002 * view.tone(i).frequencyHz();
+    double reach = MainsFamily.GRID_RANGE * view.tone(i).frequencyHz();
     return line
         + Wording.format(
             "; an unrelated line would be as near in %s of cases. Against: no other multiple"
