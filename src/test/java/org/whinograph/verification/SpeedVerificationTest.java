@@ -509,6 +509,7 @@ class SpeedVerificationTest {
     devices.add(Device.builder("silence").duration(20).build());
     devices.addAll(music(new Random(7006)));
     devices.add(Devices.comb(7, SpeedProfile.steady(2400), 25, 3, 5, 2, 10, 3).build());
+    devices.addAll(strongHum(new Random(7012)));
     List<String> claims = new ArrayList<>();
     long seed = 7004;
     for (Device device : devices) {
@@ -532,6 +533,24 @@ class SpeedVerificationTest {
     report.save();
     assertEquals(List.of(), claims);
     assertEquals(2400.0, found.medianRpm().value(), 2.4);
+  }
+
+  /**
+   * Hum of forty multiples, 10 dB to 35 dB over the noise in 1 Hz, at frequencies at which grids
+   * run (Regulation (EU) 2017/1485, Annex III, table 1: within 0.2 Hz; from memory).
+   */
+  private static List<Device> strongHum(Random random) {
+    List<Device> devices = new ArrayList<>();
+    for (double supply : new double[] {49.82, 49.95, 50.0, 50.03, 50.08, 59.93, 60.0, 60.04}) {
+      double[] levels = random.doubles(40, 20, 45).toArray();
+      devices.add(
+          Device.builder(String.format(Locale.ROOT, "forty multiples of %.2f Hz", supply))
+              .duration(20)
+              .background(NoiseShape.flat(10))
+              .hum(supply, levels)
+              .build());
+    }
+    return devices;
   }
 
   /** A chord: its name and its voices as ratios to the root. */
