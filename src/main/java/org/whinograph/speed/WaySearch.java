@@ -295,13 +295,18 @@ final class WaySearch {
   private double weigh(Way way, int slope) {
     double relative = slope * grid;
     double expected = expected(way, slope);
-    double fine = 0.5 * rate / length / orders[orders.length - 1];
+    double fine = finestHz();
     double turn = Math.abs(relative * expected - way.slope) * Math.abs(0.5 * seconds);
     double reach = OFF * way.hz + OFF_HZ + turn;
     int side = (int) Math.ceil(reach / fine);
     scan.weigh(
         slope - lead, relative, expected - reach, reach / side, 2 * side + 1, floors, way.hz);
     return scan.likelihood();
+  }
+
+  /** Greatest spacing of the places that are looked at [Hz]. */
+  private double finestHz() {
+    return 0.5 * rate / length / orders[orders.length - 1];
   }
 
   /** Keeps the likeliest of what was found so far and of a way's, and returns their number. */
@@ -328,6 +333,8 @@ final class WaySearch {
 
   private List<Way> likeliest(List<Way> ways) {
     List<Way> result = new ArrayList<>(MOST_WAYS);
+    // Of a strong line one place of the row has all the weight: it is anywhere about there.
+    double raster = finestHz() * finestHz() / 12.0;
     for (int i = 0; i < MOST_WAYS && kept[i] >= 0; i++) {
       double weight = weight(kept[i]);
       if (weight > weight(kept[0]) - LEAST_WEIGHT) {
@@ -337,7 +344,7 @@ final class WaySearch {
         double d = places[w][k] - way.hz;
         double variance = (moments[w][2] - 2.0 * d * moments[w][1]) / moments[w][0] + d * d;
         double slope = (middles[w] + k - SIDE) * grid * places[w][k];
-        result.add(new Way(way, places[w][k], slope, Math.max(0.0, variance), weight));
+        result.add(new Way(way, places[w][k], slope, Math.max(0.0, variance) + raster, weight));
       }
     }
     return result;
