@@ -10,6 +10,7 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.util.List;
 import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.Timeout;
 import org.whinograph.quantity.LevelUnit;
 import org.whinograph.signal.SampleBlock;
 import org.whinograph.signal.Span;
@@ -79,6 +80,24 @@ class ToneAnalyserTest {
     Tone tone = ToneSignals.near(ToneSignals.analyse(samples, 96_000), 503.21);
     assertEquals(503.21, tone.frequencyHz(), 5 * tone.frequencyUncertaintyHz());
     assertEquals(50, tone.level().value(), 0.3);
+  }
+
+  @Test
+  @Timeout(30)
+  void ofVeryManyTonesTheStrongestAreGrouped() {
+    // A sawtooth: harmonics of amplitude 1/n (Fourier series), each a tone without noise.
+    double rate = 48_000.0;
+    double[] samples = new double[(int) (9.0 * rate)];
+    for (int n = 1; n <= 240; n++) {
+      ToneSignals.addTone(samples, rate, n * 92.0, 70.0 - 20.0 * Math.log10(n), 0.0);
+    }
+    ToneResult result = ToneSignals.analyse(samples, rate);
+    assertTrue(result.tones().size() > 210, result.tones().size() + " tones");
+    assertEquals(100, ToneSignals.near(result, 100 * 92.0).harmonic().number());
+    long grouped = result.tones().stream().filter(tone -> tone.harmonic() != null).count();
+    assertTrue(grouped >= 120 && grouped <= 200, grouped + " grouped");
+    Tone faintest = result.tones().get(result.tones().size() - 1);
+    assertNull(faintest.harmonic());
   }
 
   @Test
