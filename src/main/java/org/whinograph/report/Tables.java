@@ -3,6 +3,7 @@ package org.whinograph.report;
 import java.io.IOException;
 import java.io.OutputStream;
 import java.util.ArrayList;
+import java.util.Arrays;
 import java.util.List;
 import org.whinograph.band.BandLevel;
 import org.whinograph.calibration.CalibrationRecord;
@@ -19,6 +20,7 @@ import org.whinograph.speed.order.FollowedOrder;
 import org.whinograph.speed.order.FollowingTone;
 import org.whinograph.speed.order.ResonanceCrossing;
 import org.whinograph.speed.order.SpeedSweep;
+import org.whinograph.speed.order.TwoFans;
 import org.whinograph.tone.Tone;
 import org.whinograph.tone.ToneResult;
 
@@ -312,12 +314,13 @@ public final class Tables {
     return table;
   }
 
-  /** One row a second; {@code time_s} is the second's start on the recording's clock. */
+  /**
+   * One row a second; {@code time_s} is the second's start on the recording's clock. Where a second
+   * fan is known, its speed is the last column.
+   */
   static Table timeline(Measurement measurement) {
-    Table table =
-        new Table(
-            "timeline",
-            "Timeline",
+    List<Column> columns =
+        new ArrayList<>(
             List.of(
                 new Column("time_s", measurement.recording().startS() == 0 ? 0 : 3),
                 Column.db("laeq_1s_db"),
@@ -325,16 +328,33 @@ public final class Tables {
                 new Column("rpm", 1),
                 Column.text("level_unit")));
     LevelHistory history = measurement.levels().history();
-    double[] rpm = rpmOfSeconds(measurement.speed().track(), history.laeq1s().length);
-    for (int second = 0; second < history.laeq1s().length; second++) {
-      table.row(
-          measurement.recording().startS() + second,
-          history.laeq1s()[second],
-          history.lafMax1s()[second],
-          rpm[second],
-          measurement.unit().label());
+    int seconds = history.laeq1s().length;
+    double[] rpm = rpmOfSeconds(measurement.speed().track(), seconds);
+    double[] second = new double[0];
+    TwoFans fans = measurement.orders().twoFans();
+    if (fans != null) {
+      columns.add(new Column("second_fan_rpm", 1));
+      second = fans.track() == null ? constant(fans, rpm) : rpmOfSeconds(fans.track(), seconds);
+    }
+    Table table = new Table("timeline", "Timeline", columns);
+    for (int i = 0; i < seconds; i++) {
+      List<Object> row = new ArrayList<>();
+      row.add(measurement.recording().startS() + i);
+      row.add(history.laeq1s()[i]);
+      row.add(history.lafMax1s()[i]);
+      row.add(rpm[i]);
+      row.add(measurement.unit().label());
+      if (fans != null) {
+        row.add(second[i]);
+      }
+      table.row(row.toArray());
     }
     return table;
+  }
+
+  /** The one speed of a second fan, while the first's is known. */
+  private static double[] constant(TwoFans fans, double[] rpm) {
+    return Arrays.stream(rpm).map(each -> Double.isNaN(each) ? each : fans.secondRpm()).toArray();
   }
 
   /** Mean of the known speeds within each second; NaN, an empty cell, without any. */

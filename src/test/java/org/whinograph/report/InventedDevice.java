@@ -26,6 +26,7 @@ import org.whinograph.speed.order.FollowedOrder;
 import org.whinograph.speed.order.FollowingTone;
 import org.whinograph.speed.order.OrderResult;
 import org.whinograph.speed.order.ToneOrigin;
+import org.whinograph.speed.order.TwoFans;
 import org.whinograph.tone.Tone;
 import org.whinograph.tone.ToneResult;
 
@@ -56,6 +57,7 @@ public final class InventedDevice {
   private int seconds = 60;
   private double followedDb = -4.5;
   private double gainDb;
+  private TwoFans twoFans;
   private final List<Warning> warnings = new ArrayList<>();
 
   private InventedDevice(String file, double noiseDb) {
@@ -156,6 +158,30 @@ public final class InventedDevice {
     return this;
   }
 
+  /** Adds a second fan of one speed. */
+  public InventedDevice besideAnother(double rpm) {
+    twoFans = new TwoFans(rpm, 0.5, null, null, List.of());
+    return this;
+  }
+
+  /** Adds a second fan that runs up evenly from one speed to another. */
+  public InventedDevice besideAnother(double fromRpm, double toRpm) {
+    int frames = 4 * seconds;
+    double[] time = new double[frames];
+    double[] rpm = new double[frames];
+    double[] low = new double[frames];
+    double[] high = new double[frames];
+    for (int i = 0; i < frames; i++) {
+      time[i] = (i + 0.5) / 4;
+      rpm[i] = fromRpm + (toRpm - fromRpm) * time[i] / seconds;
+      low[i] = rpm[i] - 6;
+      high[i] = rpm[i] + 6;
+    }
+    SpeedTrack track = new SpeedTrack(time, rpm, low, high);
+    twoFans = new TwoFans((fromRpm + toRpm) / 2.0, 0.5, 9, track, List.of());
+    return this;
+  }
+
   /** Adds a warning of the chain. */
   public InventedDevice warning(String code, String message) {
     warnings.add(new Warning(code, message));
@@ -225,7 +251,7 @@ public final class InventedDevice {
             Cause.SHAFT,
             List.of("3 isn't a multiple of the 7 blades."));
     return new OrderResult(
-        origins, following, List.of(third), null, null, null, spectrogram(level));
+        origins, following, List.of(third), twoFans, null, null, spectrogram(level));
   }
 
   /** Columns of a second and rows of 6 Hz: quiet but for a line at 1736 Hz. */

@@ -145,6 +145,17 @@ class TablesTest {
   }
 
   @Test
+  void aSecondFanHasAColumnOfItsOwn() throws IOException {
+    Measurement moving = InventedDevice.miniComputer().besideAnother(9000.0, 9600.0).build();
+    List<List<String>> rows = csv(Tables.timeline(moving));
+    assertEquals("second_fan_rpm", rows.get(0).get(5));
+    // 10 rpm a second: the mean of the 31st second is that of its middle.
+    assertEquals("9305.0", rows.get(31).get(5));
+    Measurement even = InventedDevice.miniComputer().besideAnother(9000.0).build();
+    assertEquals("9000.0", csv(Tables.timeline(even)).get(60).get(5));
+  }
+
+  @Test
   void theWorkbookHoldsTheSameTablesWithNumbersAsNumbers() throws Exception {
     Measurement measurement = InventedDevice.miniComputer().build();
     ByteArrayOutputStream out = new ByteArrayOutputStream();

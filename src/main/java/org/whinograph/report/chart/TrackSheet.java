@@ -15,6 +15,7 @@ import org.whinograph.report.Words;
 import org.whinograph.spectrum.Spectrogram;
 import org.whinograph.speed.SpeedResult;
 import org.whinograph.speed.SpeedTrack;
+import org.whinograph.speed.order.TwoFans;
 
 /**
  * The shaft's speed through time with its 95 % interval, above the spectrogram with the line that
@@ -44,6 +45,10 @@ public final class TrackSheet implements Chart {
   private final Measurement measurement;
   private final SpeedTrack track;
   private final boolean claimed;
+
+  /** A second fan, or null. */
+  private final TwoFans fans;
+
   private final TimeAxis x;
 
   /** The spectrogram and its levels, kept since each format draws them. */
@@ -61,6 +66,7 @@ public final class TrackSheet implements Chart {
     SpeedResult speed = measurement.speed();
     this.claimed = speed.medianRpm().known();
     this.track = claimed ? speed.track() : speed.comb();
+    this.fans = claimed ? measurement.orders().twoFans() : null;
     this.x = TimeAxis.of(measurement, LEFT, RIGHT);
   }
 
@@ -106,7 +112,7 @@ public final class TrackSheet implements Chart {
   private void speed(Pen pen) {
     pen.heading(
         claimed ? "Speed" : "Spacing of the lines, as the speed of a shaft with one line a turn",
-        ", 1/min, with its 95 % interval",
+        ", 1/min, with its 95 % interval" + (fans == null ? "" : "; dotted: a second fan"),
         16.0,
         SPEED_TOP - 22.0,
         1008.0);
@@ -114,40 +120,73 @@ public final class TrackSheet implements Chart {
     double[] high = known(track.highRpm());
     double least = low[(int) (0.01 * (low.length - 1))];
     double greatest = high[(int) (0.99 * (high.length - 1))];
+    if (fans != null) {
+      double[] second = secondRpm();
+      least = Math.min(least, second[0]);
+      greatest = Math.max(greatest, second[second.length - 1]);
+    }
     double room = Math.max(0.0, LEAST_SPAN * greatest - (greatest - least)) / 2.0;
     ValueAxis y = ValueAxis.round(SPEED_TOP, SPEED_BOTTOM, least - room, greatest + room);
     pen.axis(y, LEFT, RIGHT, "1/min");
     x.rules(pen, SPEED_TOP, SPEED_BOTTOM);
-    pen.fill(Palette.EMBER_SHADE, band(y));
-    pen.draw(Palette.EMBER, Palette.solid(1.2f), line(y, 1.0));
+    pen.fill(Palette.EMBER_SHADE, band(track, y));
+    if (fans != null && fans.track() != null) {
+      pen.fill(Palette.EMBER_SHADE, band(fans.track(), y));
+    }
+    pen.draw(Palette.EMBER, Palette.solid(1.2f), line(track, y, 1.0));
     x.draw(pen, SPEED_BOTTOM);
     unknown(pen, y);
     EndLabels labels = new EndLabels();
-    for (int i = track.frames() - 1; i >= 0; i--) {
-      if (!Double.isNaN(track.rpm()[i])) {
-        labels.add("speed", Palette.EMBER, Pen.SMALL_BOLD, RIGHT, y.y(track.rpm()[i]));
-        break;
-      }
+    labels.add("speed", Palette.EMBER, Pen.SMALL_BOLD, RIGHT, y.y(lastKnown(track)));
+    if (fans != null) {
+      pen.draw(Palette.EMBER, Palette.dashed(1.6f, 2f, 3f), second(y, 1.0));
+      double end = fans.track() == null ? fans.secondRpm() : lastKnown(fans.track());
+      labels.add("second fan", Palette.EMBER, Pen.SMALL, RIGHT, y.y(end));
     }
     labels.draw(pen, RIGHT + 18.0, 180.0, SPEED_TOP, SPEED_BOTTOM);
+  }
+
+  private static double lastKnown(SpeedTrack track) {
+    int last = track.frames() - 1;
+    while (Double.isNaN(track.rpm()[last])) {
+      last--;
+    }
+    return track.rpm()[last];
+  }
+
+  /** What is known of the second fan's speed, in rising order. */
+  private double[] secondRpm() {
+    return fans.track() == null ? new double[] {fans.secondRpm()} : known(fans.track().rpm());
+  }
+
+  /** The second fan: its track, or its one speed where the first is known. */
+  private Path2D second(ValueAxis y, double factor) {
+    if (fans.track() != null) {
+      return line(fans.track(), y, factor);
+    }
+    Path2D path = new Path2D.Double();
+    double value = y.y(factor * fans.secondRpm());
+    path.moveTo(place(track, 0), value);
+    path.lineTo(place(track, track.frames() - 1), value);
+    return path;
   }
 
   private static double[] known(double[] values) {
     return Arrays.stream(values).filter(value -> !Double.isNaN(value)).sorted().toArray();
   }
 
-  private double place(int frame) {
+  private double place(SpeedTrack track, int frame) {
     return x.x(measurement.recording().startS() + track.timeS()[frame]);
   }
 
-  /** The track; of the frames that share a pixel the slowest and the fastest, in their order. */
-  private Path2D line(ValueAxis y, double factor) {
+  /** A track; of the frames that share a pixel the slowest and the fastest, in their order. */
+  private Path2D line(SpeedTrack track, ValueAxis y, double factor) {
     Path2D path = new Path2D.Double();
     double[] rpm = track.rpm();
     boolean down = false;
     int from = 0;
     while (from < track.frames()) {
-      int to = pixelEnd(from);
+      int to = pixelEnd(track, from);
       int slowest = from;
       int fastest = from;
       for (int i = from; i < to; i++) {
@@ -161,9 +200,9 @@ public final class TrackSheet implements Chart {
         if (Double.isNaN(value) || value > y.max() || value < y.min()) {
           down = false;
         } else if (down) {
-          path.lineTo(place(i), y.y(value));
+          path.lineTo(place(track, i), y.y(value));
         } else {
-          path.moveTo(place(i), y.y(value));
+          path.moveTo(place(track, i), y.y(value));
           down = true;
         }
       }
@@ -173,12 +212,12 @@ public final class TrackSheet implements Chart {
   }
 
   /** End of the frames that share the pixel of one and are as known as it is. */
-  private int pixelEnd(int from) {
-    int pixel = (int) place(from);
+  private int pixelEnd(SpeedTrack track, int from) {
+    int pixel = (int) place(track, from);
     boolean known = !Double.isNaN(track.rpm()[from]);
     int to = from + 1;
     while (to < track.frames()
-        && (int) place(to) == pixel
+        && (int) place(track, to) == pixel
         && known != Double.isNaN(track.rpm()[to])) {
       to++;
     }
@@ -186,7 +225,7 @@ public final class TrackSheet implements Chart {
   }
 
   /** The interval; of the frames that share a pixel from the least bound to the greatest. */
-  private Path2D band(ValueAxis y) {
+  private Path2D band(SpeedTrack track, ValueAxis y) {
     Path2D path = new Path2D.Double();
     int from = 0;
     while (from < track.frames()) {
@@ -196,14 +235,14 @@ public final class TrackSheet implements Chart {
       }
       List<Point2D> lower = new ArrayList<>();
       while (from < track.frames() && !Double.isNaN(track.rpm()[from])) {
-        int to = pixelEnd(from);
+        int to = pixelEnd(track, from);
         double low = track.lowRpm()[from];
         double high = track.highRpm()[from];
         for (int i = from; i < to; i++) {
           low = Math.min(low, track.lowRpm()[i]);
           high = Math.max(high, track.highRpm()[i]);
         }
-        double place = (place(from) + place(to - 1)) / 2.0;
+        double place = (place(track, from) + place(track, to - 1)) / 2.0;
         if (lower.isEmpty()) {
           path.moveTo(place, y.y(high));
         } else {
@@ -230,8 +269,8 @@ public final class TrackSheet implements Chart {
         to++;
       }
       if (to - from > 1) {
-        double end = place(to - 1);
-        pen.line(Palette.PALE_INK, Palette.solid(0.7f), place(from), middle, end, middle);
+        double end = place(track, to - 1);
+        pen.line(Palette.PALE_INK, Palette.solid(0.7f), place(track, from), middle, end, middle);
       }
       from = Math.max(to, from + 1);
     }
@@ -274,7 +313,7 @@ public final class TrackSheet implements Chart {
       pen.text(Pen.SMALL, Palette.PALE_INK, number, LEFT - 8.0, place + 4.0, Pen.Anchor.RIGHT);
     }
     pen.text(Pen.SMALL, Palette.PALE_INK, "Hz", LEFT - 8.0, SOUND_TOP - 9.0, Pen.Anchor.RIGHT);
-    Path2D path = line(y, order / 60.0);
+    Path2D path = line(track, y, order / 60.0);
     pen.draw(Palette.PAPER, Palette.dashed(3.4f, 8f, 9f), path);
     pen.draw(Palette.EMBER, Palette.dashed(1.8f, 8f, 9f), path);
     x.draw(pen, SOUND_BOTTOM);

@@ -97,6 +97,21 @@ class TrackSheetTest {
   }
 
   @Test
+  void aSecondFanIsDrawnAndNamed() throws Exception {
+    for (Measurement measurement :
+        List.of(
+            InventedDevice.miniComputer().besideAnother(14_840.0).build(),
+            InventedDevice.miniComputer().besideAnother(9000.0, 9600.0).build())) {
+      List<String> texts = texts(svg(new TrackSheet(measurement)));
+      assertTrue(texts.contains("second fan"), texts.toString());
+      assertTrue(
+          texts.contains(", 1/min, with its 95 % interval; dotted: a second fan"),
+          texts.toString());
+    }
+    assertFalse(texts(svg(new TrackSheet(measurement()))).contains("second fan"));
+  }
+
+  @Test
   void uncalibratedLevelsAreSaidToBe() throws Exception {
     Measurement measurement = InventedDevice.miniComputer().uncalibrated().build();
     List<String> texts = texts(svg(new TrackSheet(measurement)));
@@ -110,6 +125,7 @@ class TrackSheetTest {
         List.of(
             measurement(),
             InventedDevice.miniComputer().uncalibrated().build(),
+            InventedDevice.miniComputer().besideAnother(14_884.0).build(),
             InventedDevice.blower().build())) {
       for (Chart chart :
           List.of(
