@@ -289,6 +289,8 @@ public final class TrackSheet implements Chart {
         claimed
             ? ", dashed: order " + order + " of the shaft, by the speed above"
             : ", dashed: the spacing above, as a frequency";
+    SpeedTrack second = measurement.speed().rival();
+    lines += second == null ? "" : "; dotted: the spacing of a second comb of lines";
     pen.heading("Spectrogram", lines, 16.0, SOUND_TOP - 22.0, 1008.0);
     double[] speeds = known(track.rpm());
     double highest = speeds[speeds.length - 1] / 60.0 * order;
@@ -316,6 +318,11 @@ public final class TrackSheet implements Chart {
     Path2D path = line(track, y, order / 60.0);
     pen.draw(Palette.PAPER, Palette.dashed(3.4f, 8f, 9f), path);
     pen.draw(Palette.EMBER, Palette.dashed(1.8f, 8f, 9f), path);
+    if (second != null) {
+      Path2D beside = line(second, y, 1.0 / 60.0);
+      pen.draw(Palette.PAPER, Palette.solid(3.4f), beside);
+      pen.draw(Palette.EMBER, Palette.dashed(1.8f, 2f, 3f), beside);
+    }
     x.draw(pen, SOUND_BOTTOM);
     key(pen, scale);
   }
