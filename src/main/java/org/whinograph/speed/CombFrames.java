@@ -13,6 +13,13 @@ final class CombFrames {
   /** Greatest multiple of a shaft's frequency that a comb may be on. */
   private static final int MOST_MULTIPLE = 24;
 
+  /**
+   * Greatest of the smaller number of a ratio of two combs of one shaft: one of them is on a low
+   * order or both share a divisor (judgement). Among all ratios of numbers up to 24 one of two
+   * machines finds its place too often.
+   */
+  private static final int MOST_OF_SMALLER = 3;
+
   private float[] hz = new float[1024];
   private float[] deviation = new float[1024];
   private int count;
@@ -59,14 +66,18 @@ final class CombFrames {
     return multiple(1.0 / ratio);
   }
 
-  /** The ratio of small whole numbers that a ratio of two spacings is, NaN if it is none. */
+  /**
+   * The ratio of small whole numbers that a ratio of the spacings of two combs of one shaft is, NaN
+   * if it is none.
+   */
   static double multiple(double ratio) {
     double best = Double.NaN;
     double bestOff = 0.004;
     for (int q = 1; q <= MOST_MULTIPLE; q++) {
       double p = Math.rint(ratio * q);
       double off = Math.abs(Math.log(ratio * q / p)) * Math.sqrt(p * q);
-      if (p >= 1.0 && p <= MOST_MULTIPLE && off < bestOff) {
+      boolean usual = Math.min(p, q) <= MOST_OF_SMALLER && p >= 1.0 && p <= MOST_MULTIPLE;
+      if (usual && off < bestOff) {
         bestOff = off;
         best = p / q;
       }

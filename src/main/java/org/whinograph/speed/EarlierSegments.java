@@ -56,6 +56,11 @@ final class EarlierSegments {
     this.lineHz = lineHz;
   }
 
+  /** Whether the chief comb of the segment before was a fan's. */
+  boolean lives() {
+    return lives;
+  }
+
   /** Whether a path goes on where the fan went. */
   boolean continues(CombPath path) {
     return lives && agrees(fanHz, path.spacingHz(), 1.0);

@@ -37,6 +37,18 @@ final class RunMultiples {
   /** Lines between multiples of the comb that must meet to tell a shaft by themselves. */
   private static final int FEWEST_TELLING = 2;
 
+  /** Part of a line's power that may be left at another speed. */
+  private static final double FADED = 0.25;
+
+  /**
+   * Part of the strongest line's power from which on a line is the shaft's rather than another
+   * machine's that rested beside it.
+   */
+  private static final double STRONG = 0.2;
+
+  /** Evidence below which a line isn't heard [nat]. */
+  private static final double UNHEARD_NATS = 1.0;
+
   /** Greatest of the smaller number of a ratio: an order of the shaft that a comb may be. */
   private static final int MOST_PARTS = 12;
 
@@ -49,8 +61,17 @@ final class RunMultiples {
    * @param telling number of the run's lines that then meet one of those before which is no whole
    *     multiple of the comb: whole ones are any comb's
    * @param isOpen whether more lines would meet at another ratio, though not clearly more
+   * @param lacksTelling whether the strongest such line of those before would be heard in the run
+   *     even if it faded, and isn't
+   * @param lacksStrongest the same of the strongest line of all
    */
-  record Match(double factor, int telling, boolean isOpen) {
+  record Match(
+      double factor, int telling, boolean isOpen, boolean lacksTelling, boolean lacksStrongest) {
+    /** Whether the lines by themselves say that the run is another shaft's. */
+    boolean isAnothers() {
+      return lacksStrongest || (telling == 0 && lacksTelling);
+    }
+
     /** Whether the lines by themselves say that the run is the same shaft's. */
     boolean isClear() {
       return telling >= FEWEST_TELLING;
@@ -85,7 +106,26 @@ final class RunMultiples {
     }
     List<Line> between =
         known.stream().filter(a -> !a.meets(Math.max(1.0, Math.rint(a.order)))).toList();
-    return new Match(best, meeting(between, fresh, best), open && best == 1.0);
+    return new Match(
+        best,
+        meeting(between, fresh, best),
+        open && best == 1.0,
+        !between.isEmpty()
+            && between.get(0).power > STRONG * known.get(0).power
+            && lacks(run, between.get(0), best),
+        !known.isEmpty() && lacks(run, known.get(0), best));
+  }
+
+  /** Whether a line would be heard in a run even if it faded, and isn't. */
+  private static boolean lacks(OrderPowers run, Line line, double factor) {
+    double order = line.order * factor;
+    double power = run.power(order);
+    if (Double.isNaN(power)) {
+      return false;
+    }
+    double independent = Math.min(ShaftOrders.MOST_INDEPENDENT, run.independent(order));
+    return LineEvidence.ofMean(FADED * line.power, independent) > LINE_NATS
+        && LineEvidence.ofMean(power, independent) < UNHEARD_NATS;
   }
 
   /** Whether the speeds are clearly less apart at a ratio than at one to one. */
@@ -93,8 +133,8 @@ final class RunMultiples {
     return Math.abs(Math.log(apart * ratio)) < Math.abs(Math.log(apart)) - NEARER;
   }
 
-  /** A line of a stack and the width of its bins [orders of the comb]. */
-  private record Line(double order, double bin) {
+  /** A line of a stack, its power and the width of its bins [orders of the comb]. */
+  private record Line(double order, double power, double bin) {
     /** How far the order may be off [1]. */
     double uncertain() {
       return NEAR + BINS * bin / order;
@@ -105,7 +145,7 @@ final class RunMultiples {
     }
   }
 
-  /** The strongest lines. */
+  /** The strongest lines, the strongest first. */
   private static List<Line> lines(OrderPowers stack) {
     List<StackedLines.Line> found = new ArrayList<>();
     for (StackedLines.Line line :
@@ -118,7 +158,7 @@ final class RunMultiples {
     return found.stream()
         .sorted(Comparator.comparingDouble(StackedLines.Line::power).reversed())
         .limit(MOST_LINES)
-        .map(line -> new Line(line.order(), 1.0 / stack.cycles()))
+        .map(line -> new Line(line.order(), line.power(), 1.0 / stack.cycles()))
         .toList();
   }
 

@@ -214,9 +214,12 @@ final class SegmentAnalysis {
     Comb other = found.size() > 1 ? found.get(1) : null;
     int straight = earlier.asFirst(one.searched());
     int otherWay = earlier.asSecond(one.searched());
-    if (other == null) {
+    if (other == null && (straight >= 0 || !earlier.lives())) {
       // What is nowhere else is the first's: what was heard before may have been wrong.
       straight = Math.max(0, straight);
+    } else if (other == null) {
+      // A fan was heard elsewhere at the same time.
+      otherWay = Math.max(0, otherWay);
     } else {
       straight += earlier.asSecond(other.searched());
       otherWay += earlier.asFirst(other.searched());

@@ -145,13 +145,25 @@ public final class SpeedAnalyser implements SampleSink {
       left = analysis.left().size() > left.size() ? analysis.left() : left;
       StackedRuns.Segment segment =
           new StackedRuns.Segment(
-              audio, keepFrom, keepTo, analysis.highestHz(), analysis.standing());
+              audio,
+              keepFrom,
+              keepTo,
+              analysis.highestHz(),
+              analysis.standing(),
+              main.shares(first.hz()) && !Double.isNaN(same),
+              combs.second() != null || second.heard());
       stacked.add(segment, hz, CombFrames.times(first.searched(), link), first.path());
     }
     main.append(hz, first == null ? null : first.deviation(), keepFrom, keepTo);
     StackedRuns.Segment beside =
         new StackedRuns.Segment(
-            audio, keepFrom, keepTo, analysis.highestHz(), analysis.standingBesideTheSecond());
+            audio,
+            keepFrom,
+            keepTo,
+            analysis.highestHz(),
+            analysis.standingBesideTheSecond(),
+            keepFrom > 0,
+            true);
     second.add(combs.second(), beside, 2 * MARGIN_FRAMES);
     main.remember(hz, keepTo - MARGIN_FRAMES, 2 * MARGIN_FRAMES);
   }

@@ -32,8 +32,17 @@ final class StackedRuns {
    * @param to end of the frames that this segment is to tell
    * @param highestHz highest frequency of a line [Hz]
    * @param standing lines that stand still in it and aren't the comb's [Hz]
+   * @param goesOn whether the comb is known to go on in the first of those frames
+   * @param oneOfTwo whether there is another comb that a run may be of
    */
-  record Segment(float[] audio, int from, int to, double highestHz, List<Double> standing) {}
+  record Segment(
+      float[] audio,
+      int from,
+      int to,
+      double highestHz,
+      List<Double> standing,
+      boolean goesOn,
+      boolean oneOfTwo) {}
 
   /**
    * Prepares.
@@ -56,7 +65,7 @@ final class StackedRuns {
   /**
    * Stacks the runs of a comb, the longest first, and puts those that are on another multiple on
    * the ones before. A run whose speed doesn't suit theirs is hidden unless its lines say the same,
-   * and so is one whose multiple is open.
+   * and so is one whose multiple is open or that lacks a clear line of theirs.
    *
    * @param segment the segment
    * @param hz spacing by frame, changed in such runs [Hz]
@@ -67,52 +76,116 @@ final class StackedRuns {
     int keepFrom = segment.from();
     boolean[] settled = new boolean[hz.length];
     LinkedRuns linked = new LinkedRuns(searched, hop / rate, lowestHz, highestHz);
-    for (int[] run : runs(searched, path, keepFrom, Math.min(segment.to(), searched.length))) {
-      int from = run[0];
-      int to = run[1];
+    for (Run run : runs(searched, path, keepFrom, Math.min(segment.to(), searched.length))) {
+      Run own = run;
       if (stack == null) {
-        stack = new OrderStack(windows, searched[(from + to) / 2], STACK_WINDOW_S);
-      } else if (from > keepFrom || keepFrom == 0) {
-        boolean meets = false;
-        boolean open = false;
-        if (to - from >= FEWEST_IN_RUN) {
-          OrderStack own = OrderStack.ofLines(windows, searched[(from + to) / 2], STACK_WINDOW_S);
-          stack(own, segment, searched, from, Math.min(to, from + ENOUGH_OF_RUN));
-          double apart = searched[(from + to) / 2] / linked.typicalHz();
-          RunMultiples.Match match = RunMultiples.match(stack.lines(), own.lines(), apart);
-          meets = match.isClear();
-          open = match.isOpen();
-          if (match.factor() != 1.0) {
-            rescale(hz, searched, from, to, match.factor(), settled);
-          }
-        }
-        if (open || (!meets && !linked.suits(from, to))) {
-          rescale(hz, searched, from, to, Double.NaN, settled);
+        stack = new OrderStack(windows, searched[run.middle()], STACK_WINDOW_S);
+      } else {
+        boolean isNew = run.from() > keepFrom || !segment.goesOn();
+        if (isNew && !isOwn(segment, hz, searched, run, linked, settled)) {
+          rescale(hz, searched, run, Double.NaN, settled);
           continue;
         }
+        if (segment.oneOfTwo()) {
+          own = run.until(ownEnd(segment, searched, run));
+          if (own.to() < run.to()) {
+            rescale(hz, searched, run.since(own.to()), Double.NaN, settled);
+          }
+        }
       }
-      linked.add(from, to);
-      stack(stack, segment, searched, from, to);
+      linked.add(own.from(), own.to());
+      stack(stack, segment, searched, own.from(), own.to());
     }
     lowestHz = linked.lowestHz();
     highestHz = linked.highestHz();
   }
 
-  /** First frame and end of each run, the longest first. */
-  private static List<int[]> runs(double[] searched, CombPath path, int keepFrom, int last) {
-    List<int[]> runs = new ArrayList<>();
+  /**
+   * Whether a run is known to be the same shaft's as those before; if its comb is on another
+   * multiple it is put on theirs.
+   */
+  private boolean isOwn(
+      Segment segment,
+      double[] hz,
+      double[] searched,
+      Run run,
+      LinkedRuns linked,
+      boolean[] settled) {
+    boolean meets = false;
+    if (run.to() - run.from() >= FEWEST_IN_RUN) {
+      double apart = searched[run.middle()] / linked.typicalHz();
+      RunMultiples.Match match = match(segment, searched, run.from(), run.to(), apart);
+      if (match.isOpen() || match.isAnothers()) {
+        return false;
+      }
+      meets = match.isClear();
+      if (match.factor() != 1.0) {
+        rescale(hz, searched, run, match.factor(), settled);
+      }
+    }
+    return meets || linked.suits(run.from(), run.to());
+  }
+
+  /** The lines of the first frames of a run, laid over those before. */
+  private RunMultiples.Match match(
+      Segment segment, double[] searched, int from, int to, double apart) {
+    OrderStack own = OrderStack.ofLines(windows, searched[(from + to) / 2], STACK_WINDOW_S);
+    stack(own, segment, searched, from, Math.min(to, from + ENOUGH_OF_RUN));
+    return RunMultiples.match(stack.lines(), own.lines(), apart);
+  }
+
+  /**
+   * Frame up to which a run is on the shaft of those before: where two combs met, the path may have
+   * gone on along the other.
+   */
+  private int ownEnd(Segment segment, double[] searched, Run run) {
+    int end = run.to();
+    while (end - run.from() >= 2 * FEWEST_IN_RUN) {
+      int from = Math.max(run.from(), end - ENOUGH_OF_RUN);
+      if (!match(segment, searched, from, end, 1.0).isAnothers()) {
+        return end;
+      }
+      end = from;
+    }
+    return end;
+  }
+
+  /**
+   * A run of known frames.
+   *
+   * @param from first frame
+   * @param to end of those that the segment is to tell
+   * @param last end of the run
+   */
+  private record Run(int from, int to, int last) {
+    int middle() {
+      return (from + to) / 2;
+    }
+
+    Run until(int end) {
+      return new Run(from, end, end);
+    }
+
+    Run since(int first) {
+      return new Run(first, to, last);
+    }
+  }
+
+  /** The runs, the longest first. */
+  private static List<Run> runs(double[] searched, CombPath path, int keepFrom, int end) {
+    List<Run> runs = new ArrayList<>();
     int from = keepFrom;
-    while (from < last) {
+    while (from < end) {
       int to = from + 1;
       if (!Double.isNaN(searched[from])) {
-        while (to < last && !Double.isNaN(searched[to]) && path.joined()[to]) {
+        while (to < searched.length && !Double.isNaN(searched[to]) && path.joined()[to]) {
           to++;
         }
-        runs.add(new int[] {from, to});
+        runs.add(new Run(from, Math.min(end, to), to));
       }
       from = to;
     }
-    runs.sort(Comparator.comparingInt(run -> run[0] - run[1]));
+    runs.sort(Comparator.comparingInt(run -> run.from() - run.to()));
     return runs;
   }
 
@@ -132,24 +205,25 @@ final class StackedRuns {
    * Multiplies a run by a factor, NaN to hide it, and of what was followed beyond runs the frames
    * that lead to it or from it.
    *
-   * @param settled frames of which that is done: what lies between two runs leads from one to the
-   *     other
+   * @param settled frames beyond runs of which that is done: what lies between two runs leads from
+   *     one to the other
    */
   private static void rescale(
-      double[] hz, double[] searched, int from, int to, double factor, boolean[] settled) {
-    int first = from;
+      double[] hz, double[] searched, Run run, double factor, boolean[] settled) {
+    int first = run.from();
     while (first > 0 && !Double.isNaN(hz[first - 1]) && Double.isNaN(searched[first - 1])) {
       first--;
     }
-    int last = to;
+    int last = run.last();
     while (last < hz.length && !Double.isNaN(hz[last]) && Double.isNaN(searched[last])) {
       last++;
     }
     for (int i = first; i < last; i++) {
-      double own = settled[i] ? 1.0 : factor;
+      boolean isOfRun = i >= run.from() && i < run.last();
+      double own = isOfRun || !settled[i] ? factor : 1.0;
       hz[i] *= own;
       searched[i] *= own;
-      settled[i] = true;
+      settled[i] |= !isOfRun;
     }
   }
 }

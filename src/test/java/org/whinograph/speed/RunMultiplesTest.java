@@ -78,4 +78,24 @@ class RunMultiplesTest {
     assertFalse(half.isOpen());
     assertFalse(RunMultiples.match(before, run(1, 2, 2.0 / 37, 8.0 / 37), 0.6).isOpen());
   }
+
+  /** Of two combs alike, the one with an order that the other lacks is known by it. */
+  @Test
+  void aRunWithoutAClearLineOfThoseBeforeIsAnothers() {
+    OrderPowers before = run(1, 2, 3, 1.0 / 13);
+    assertTrue(RunMultiples.match(before, run(1, 2, 3, 0.97), 1.0).isAnothers());
+    assertFalse(RunMultiples.match(before, run(1, 2, 3, 1.0 / 13), 1.0).isAnothers());
+    // Whole multiples come and go with the level: they tell nothing.
+    assertFalse(RunMultiples.match(run(1, 1, 2, 3), run(1, 1.0 / 13), 1.0).isAnothers());
+    // But the strongest of all doesn't vanish while others stay.
+    OrderPowers strong = run(1, 1, 1, 2, 0.4);
+    assertTrue(RunMultiples.match(strong, run(2, 0.4, 4), 1.0).isAnothers());
+    // What is far fainter than that one may be another's.
+    OrderPowers beside = run(1, 1, 1, 1, 1, 1, 1, 1, 2, 7.24);
+    assertFalse(RunMultiples.match(beside, run(1, 2), 1.0).isAnothers());
+    // One of two lines that tell is enough.
+    OrderPowers two = run(1, 2, 1.0 / 13, 2.0 / 13);
+    assertFalse(RunMultiples.match(two, run(1, 2, 2.0 / 13), 1.0).isAnothers());
+    assertFalse(RunMultiples.match(two, run(1, 2, 1.0 / 13), 1.0).isAnothers());
+  }
 }
