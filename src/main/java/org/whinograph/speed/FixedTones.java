@@ -80,6 +80,7 @@ final class FixedTones {
   private static final double MOST_STRANGE = -4.5;
 
   private final StackedLines stacked;
+  private final Overtones overtones;
 
   /**
    * Prepares.
@@ -88,6 +89,7 @@ final class FixedTones {
    */
   FixedTones(StackedLines stacked) {
     this.stacked = stacked;
+    this.overtones = new Overtones(stacked);
   }
 
   /**
@@ -99,7 +101,9 @@ final class FixedTones {
     double fan = 0.0;
     for (ShaftOrders.Reading reading : readings) {
       if (reading.probability() > 0.002) {
-        double odds = Math.exp(PRIOR + weigh(reading.combOrder(), reading.blades()));
+        double music = weigh(reading.combOrder(), reading.blades());
+        double electronic = overtones.weigh(reading.combOrder(), reading.blades());
+        double odds = Math.exp(PRIOR) / (Math.exp(-music) + Math.exp(-electronic));
         fan += reading.probability() * odds;
       }
     }
@@ -112,14 +116,14 @@ final class FixedTones {
     if (bladePass == null) {
       return NO_BLADE_PASS;
     }
-    boolean first = order(bladePass, q) == blades;
+    boolean first = stacked.order(bladePass, q) == blades;
     double evidence = (first ? 0.0 : NO_FIRST) + strangers(q, blades, bladePass.levelDb());
     double others = 0.0;
     double intervals = 0.0;
     int count = 0;
-    boolean[] there = new boolean[last(q) + 1];
+    boolean[] there = new boolean[stacked.lastOrder(q) + 1];
     for (StackedLines.Line line : stacked.lines()) {
-      int k = order(line, q);
+      int k = stacked.order(line, q);
       if (k == 0) {
         continue;
       }
@@ -127,7 +131,8 @@ final class FixedTones {
       if (k % blades != 0) {
         double level = level(line.levelDb() - bladePass.levelDb());
         boolean overtone = isOvertone(k, blades, there);
-        double interval = overtone ? 0.0 : interval(k, blades);
+        double rarest = isTuned(line.order() * q / blades) ? RARE_INTERVAL : NO_INTERVAL;
+        double interval = overtone ? 0.0 : Math.min(rarest, interval(k, blades));
         if (overtone) {
           others += Math.min(0.0, level);
         } else if (interval < NO_INTERVAL) {
@@ -155,7 +160,7 @@ final class FixedTones {
   /** The first blade-pass line there is, or null. */
   private StackedLines.Line bladePass(int q, int blades) {
     for (StackedLines.Line line : stacked.lines()) {
-      int k = order(line, q);
+      int k = stacked.order(line, q);
       if (k > 0 && k % blades == 0 && line.levelDb() > WEAKEST_BLADE_PASS_DB) {
         return line;
       }
@@ -163,14 +168,9 @@ final class FixedTones {
     return null;
   }
 
-  private int last(int q) {
-    int size = stacked.lines().size();
-    return (int) Math.rint(stacked.lines().get(size - 1).order() * q);
-  }
-
   /** Number of lines that are orders of the shaft. */
   private long explained(int q) {
-    return stacked.lines().stream().filter(line -> order(line, q) > 0).count();
+    return stacked.lines().stream().filter(line -> stacked.order(line, q) > 0).count();
   }
 
   /** Strong lines that no order explains but that are an interval from blade-pass [nat]. */
@@ -178,7 +178,7 @@ final class FixedTones {
     double evidence = 0.0;
     for (StackedLines.Line line : stacked.lines()) {
       boolean strong = line.levelDb() - bladePassDb > STRANGE_LEVEL_DB;
-      if (strong && order(line, q) == 0 && isTuned(line.order() * q / blades)) {
+      if (strong && stacked.order(line, q) == 0 && isTuned(line.order() * q / blades)) {
         evidence += STRANGE_VOICE;
       }
     }
@@ -205,12 +205,6 @@ final class FixedTones {
       }
     }
     return false;
-  }
-
-  /** Order of the shaft that a line stands on, 0 if none. */
-  private int order(StackedLines.Line line, int q) {
-    double k = Math.rint(line.order() * q);
-    return Math.abs(line.order() - k / q) < stacked.tolerance() ? (int) k : 0;
   }
 
   private static double level(double db) {

@@ -20,7 +20,10 @@ final class MainsHum {
   /** Multiples that nearly always come together. */
   static final int LOW_MULTIPLES = 6;
 
-  private static final double[] NOMINAL_HZ = {50.0, 60.0};
+  static final double[] NOMINAL_HZ = {50.0, 60.0};
+
+  /** How far from it a mains is in ordinary operation [Hz]. */
+  static final double MOST_OFF_NOMINAL_HZ = 0.2;
 
   /**
    * Steps to either side of the nominal frequency in which the supply's is sought, and one [Hz].

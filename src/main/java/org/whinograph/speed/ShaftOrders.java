@@ -311,6 +311,14 @@ final class ShaftOrders {
     return new FixedTones(lines).fan(readings);
   }
 
+  /** Whether all that stands out, the comb too, is the hum of one mains. */
+  boolean isHum() {
+    StackedLines lines = new StackedLines(stack, stack.highestOrder(), LEAST_POWER);
+    List<StackedLines.Line> clear =
+        lines.lines().stream().filter(line -> evidence.nats(line.order()) > SEEN_NATS).toList();
+    return new StackedHum(clear, spacingHz).isAll();
+  }
+
   /**
    * Prior weight of a number of blades: 5, 7, 9, 11 and 13 on axial fans, odd numbers before even
    * ones, 20 to 61 on blowers (common practice, no source; the weights are a judgement).

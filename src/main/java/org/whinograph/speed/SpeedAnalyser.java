@@ -50,6 +50,9 @@ public final class SpeedAnalyser implements SampleSink {
    */
   private static final double MOST_OVER_MEDIAN = 6.0;
 
+  /** A comb that moves by more is no hum of a mains (judgement) [1]. */
+  private static final double GRID_MOVES = 5e-4;
+
   /** Beside a second comb the first must show so many orders. */
   private static final int FEWEST_ORDERS = 2;
 
@@ -197,7 +200,7 @@ public final class SpeedAnalyser implements SampleSink {
     if (readings.isEmpty()) {
       return nothing("The lines heard fit no speed from 600 to 60000 1/min with the hints given.");
     }
-    double heard = heard(orders, readings, known.length * frameS);
+    double heard = heard(orders, readings, known, frameS);
     WeighedReadings weighed = new WeighedReadings(readings, heard);
     if (second.heard() && hints.isEmpty() && weighed.probability() < SURE_BESIDE_ANOTHER) {
       weighed = new WeighedReadings(readings, BESIDE_ANOTHER * heard);
@@ -257,7 +260,8 @@ public final class SpeedAnalyser implements SampleSink {
   }
 
   /** Probability that the comb is a fan at all (judgement). */
-  private double heard(ShaftOrders orders, List<ShaftOrders.Reading> readings, double knownS) {
+  private double heard(
+      ShaftOrders orders, List<ShaftOrders.Reading> readings, double[] known, double frameS) {
     double probability = 0.99;
     if (!alive && !hints.isEmpty()) {
       // Who gives the blades says there is a fan, but not which of the lines is its.
@@ -279,9 +283,12 @@ public final class SpeedAnalyser implements SampleSink {
       // Between two combs a path may rest on a bit of both: then its orders aren't there.
       probability *= 0.3;
     }
+    if (hints.isEmpty() && movement(known) < GRID_MOVES && orders.isHum()) {
+      probability *= 0.2;
+    }
     boolean surely = glides || (alive && !hints.isEmpty());
     double perSecond = surely ? MOST_CHANGES_PER_S : alive ? FEW_CHANGES_PER_S : 0.0;
-    if (changes > Math.max(2.0, perSecond * knownS)) {
+    if (changes > Math.max(2.0, perSecond * known.length * frameS)) {
       probability *= 0.2;
     }
     return probability;

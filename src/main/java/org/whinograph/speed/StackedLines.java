@@ -30,6 +30,7 @@ final class StackedLines {
 
   private final List<Line> lines = new ArrayList<>();
   private final double toleranceOrders;
+  private final double leastDb;
 
   /**
    * Collects the lines.
@@ -63,6 +64,7 @@ final class StackedLines {
       }
     }
     this.toleranceOrders = 0.35 / cycles;
+    this.leastDb = Math.max(WEAKEST_DB, 10.0 * Math.log10(leastPower / greatest));
   }
 
   private static boolean isGreatest(double[] power, int k) {
@@ -91,5 +93,30 @@ final class StackedLines {
   /** Within this a line is on a place [orders of the comb]. */
   double tolerance() {
     return toleranceOrders;
+  }
+
+  /** Level of the weakest line that would be among them [dB below the strongest]. */
+  double leastDb() {
+    return leastDb;
+  }
+
+  /**
+   * Order of the shaft that a line stands on, 0 if none.
+   *
+   * @param line the line
+   * @param q which order of the shaft the comb's spacing is
+   */
+  int order(Line line, int q) {
+    double k = Math.rint(line.order() * q);
+    return Math.abs(line.order() - k / q) < toleranceOrders ? (int) k : 0;
+  }
+
+  /**
+   * Order of the shaft that is nearest to the highest line, 0 without lines.
+   *
+   * @param q which order of the shaft the comb's spacing is
+   */
+  int lastOrder(int q) {
+    return lines.isEmpty() ? 0 : (int) Math.rint(lines.get(lines.size() - 1).order() * q);
   }
 }
