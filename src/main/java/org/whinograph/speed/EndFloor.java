@@ -106,7 +106,16 @@ final class EndFloor {
       }
     }
     double floor = Math.max(1e-25, Whitener.median(around, n) / BIAS);
-    double here = Whitener.median(own, n) / BIAS_OF_ONE;
-    return here > KNOCK * floor ? here : floor;
+    return isKnock(n, floor) ? Whitener.median(own, n) / BIAS_OF_ONE : floor;
+  }
+
+  /** Whether the median of the middle window is above that of a knock; counting is quicker. */
+  private boolean isKnock(int n, double floor) {
+    float least = (float) (KNOCK * BIAS_OF_ONE * floor);
+    int above = 0;
+    for (int i = 0; i < n; i++) {
+      above += own[i] > least ? 1 : 0;
+    }
+    return 2 * above >= n;
   }
 }
