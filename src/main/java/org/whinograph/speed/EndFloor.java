@@ -21,12 +21,23 @@ final class EndFloor {
    */
   private static final double BIAS = Math.pow(1.0 - 1.0 / (9.0 * 0.7 * WINDOWS), 3);
 
+  /** The median of one power over the mean: ln 2. */
+  private static final double BIAS_OF_ONE = Math.log(2.0);
+
+  /**
+   * A window whose own floor is so many times as high as that around is a knock's, and has that
+   * one; by chance it hardly ever is (judgement).
+   */
+  private static final double KNOCK = 2.0;
+
   private final double rate;
   private final int length;
   private final PowerTransform transform;
   private final float[][] powers;
   private final int[] centres = new int[WINDOWS];
   private final float[] around = new float[2 * REACH];
+  private final float[] own = new float[2 * REACH];
+  private int middle;
   private final float[] bell;
   private final float[] section;
   private final int[] start = new int[1];
@@ -59,6 +70,7 @@ final class EndFloor {
 
   /** Makes the spectra around a moment [samples], a multiple of half a window. */
   void hear(int centre) {
+    middle = Math.floorMod(2 * centre / length, WINDOWS);
     for (int w = 0; w < WINDOWS; w++) {
       // Half a window further on all but one of them are there already.
       int at = centre + (w - WINDOWS / 2) * length / 2;
@@ -89,9 +101,21 @@ final class EndFloor {
         for (float[] each : powers) {
           sum += each[k];
         }
+        own[n] = powers[middle][k];
         around[n++] = sum / WINDOWS;
       }
     }
-    return Math.max(1e-25, Whitener.median(around, n) / BIAS);
+    double floor = Math.max(1e-25, Whitener.median(around, n) / BIAS);
+    return isKnock(n, floor) ? Whitener.median(own, n) / BIAS_OF_ONE : floor;
+  }
+
+  /** Whether the median of the middle window is above that of a knock; counting is quicker. */
+  private boolean isKnock(int n, double floor) {
+    float least = (float) (KNOCK * BIAS_OF_ONE * floor);
+    int above = 0;
+    for (int i = 0; i < n; i++) {
+      above += own[i] > least ? 1 : 0;
+    }
+    return 2 * above >= n;
   }
 }

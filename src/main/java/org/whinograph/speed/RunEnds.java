@@ -41,6 +41,14 @@ final class RunEnds {
    */
   private static final double GLIDE = 0.3;
 
+  /**
+   * Change over a step, between two of which neither has so great a share of it, that no shaft
+   * makes: it is a leap to another line beside the comb (judgement) [ln 1], [1].
+   */
+  private static final double LEAP = 0.04;
+
+  private static final double LEAP_SHARE = 0.25;
+
   /** A frame that is less sure than this stays unknown [1]. */
   private static final double MOST_DEVIATION = 0.02;
 
@@ -184,14 +192,11 @@ final class RunEnds {
         last = step;
       }
     }
-    double rise = reached == null ? 0.0 : Math.log(reached.hz() / hz[first]);
-    if (last / 2 <= AGAIN || (rise > GLIDE && !meets)) {
+    Way[] path = withoutLeap(reached, last);
+    double rise = path.length == 0 ? 0.0 : Math.log(path[path.length - 1].hz() / hz[first]);
+    if ((path.length - 1) / 2 <= AGAIN || (rise > GLIDE && !meets)) {
       deviation[edge] = Math.max(deviation[edge], LOST);
       return false;
-    }
-    Way[] path = new Way[last + 1];
-    for (Way way = reached; last >= 0; way = way.before()) {
-      path[last--] = way;
     }
     boolean moves = Math.abs(rise) > CALM;
     if (moves) {
@@ -199,6 +204,29 @@ final class RunEnds {
     }
     take(path, first, direction, moves);
     return Math.abs(rise) > GLIDE;
+  }
+
+  /** The steps to one that was reached, in order, but none from a leap on. */
+  static Way[] withoutLeap(Way reached, int last) {
+    Way[] path = new Way[reached == null ? 0 : last + 1];
+    Way way = reached;
+    for (int i = path.length - 1; i >= 0; i--) {
+      path[i] = way;
+      way = way.before();
+    }
+    for (int i = 1; i + 1 < path.length; i++) {
+      double leap = change(path, i);
+      double before = i > 1 ? change(path, i - 1) : 0.0;
+      if (leap > LEAP && Math.max(before, change(path, i + 1)) < LEAP_SHARE * leap) {
+        return Arrays.copyOf(path, i);
+      }
+    }
+    return path;
+  }
+
+  /** Size of a step [ln 1]. */
+  private static double change(Way[] path, int step) {
+    return Math.abs(Math.log(path[step].hz() / path[step - 1].hz()));
   }
 
   /** Whether the spacing has been about the same for long. */

@@ -57,10 +57,14 @@ final class ShaftOrders {
 
   private static final double ODD_BESIDE_BLADE_PASS = 0.005;
 
-  /** Highest order for which that is considered, and least power of blade-pass beside it [1]. */
+  /**
+   * Highest order for which that is considered, and least power of blade-pass beside it [1]. A
+   * motor order may be stronger by far.
+   */
   private static final int HIGHEST_ASIDE = 64;
 
   private static final double RIVAL = 0.25;
+  private static final double MOTORS_RIVAL = 0.03;
 
   /** How much less probable a reading is whose blade-pass isn't heard (judgement). */
   private static final double NOT_HEARD = 0.3;
@@ -199,7 +203,7 @@ final class ShaftOrders {
         }
         if (aside
             && !(isClear(lines, blades)
-                && evidence.energy((double) blades / q) > RIVAL * evidence.energy(1.0))) {
+                && evidence.energy((double) blades / q) > rival(q) * evidence.energy(1.0))) {
           continue;
         }
         double log = prior + fit(lines, blades) + ranks.log(q, blades) + swell(q, blades);
@@ -255,6 +259,10 @@ final class ShaftOrders {
       log -= 0.5 * off * off;
     }
     return log;
+  }
+
+  private static double rival(int q) {
+    return motorOrder(q) ? MOTORS_RIVAL : RIVAL;
   }
 
   private static boolean isClear(double[] lines, int blades) {
