@@ -22,12 +22,6 @@ final class SecondShaft {
 
   private static final double KEPT = 0.008;
 
-  /** Fans whose combs lie nearer to each other, and move as one, are of one kind [1]. */
-  private static final double OF_A_KIND = 0.1;
-
-  /** Share of the first one's motion that the ratio of such fans moves by, at most [1]. */
-  private static final double IN_STEP = 0.25;
-
   /** Ratios that differ by less are one place in the stack [1]. */
   private static final double CELL = 1.005;
 
@@ -124,11 +118,8 @@ final class SecondShaft {
     Arrays.sort(known);
     double medianHz = known[known.length / 2];
     leaveOut(stack.lines(), frameS, first, firstBlades);
-    double[] onFirst = ratios(spacings.track(frameS, 60.0, false, Double.POSITIVE_INFINITY), first);
-    boolean ofAKind = firstBlades != null && isOfAKind(first, onFirst, firstBlades);
-    SpeedHints hints = ofAKind ? asTheFirst(first, firstBlades) : SpeedHints.none();
     ShaftOrders orders =
-        new ShaftOrders(stack, medianHz, hints, SpeedAnalyser.movement(known), false);
+        new ShaftOrders(stack, medianHz, SpeedHints.none(), SpeedAnalyser.movement(known), false);
     List<ShaftOrders.Reading> readings = orders.readings();
     if (readings.isEmpty()) {
       return SecondSpeed.unknown("The second comb of lines fits no speed of a fan.", 0.0);
@@ -141,68 +132,18 @@ final class SecondShaft {
     }
     SpeedTrack track =
         spacings.track(frameS, 60.0 / weighed.order(), false, Double.POSITIVE_INFINITY);
-    if (couldBe(first, ratios(track, first)) && !(ofAKind && isBetweenOrders(onFirst))) {
+    if (couldBe(first, ratios(track, first))) {
       return SecondSpeed.unknown(
           "The second comb of lines could be the first fan's: its speed is alike or moves along.",
           0.0);
     }
-    if (firstBlades != null && firstBlades.equals(weighed.claimedBlades())) {
-      track = apartFrom(first, track);
-    }
-    double[] told = known(track);
-    double rpm = told[told.length / 2];
+    double rpm = weighed.rpm(medianHz);
     return new SecondSpeed(
         Reading.of(rpm),
         rpm * spacings.deviationOfMedian(frameS),
         weighed.probability(),
         weighed.claimedBlades(),
         track);
-  }
-
-  /**
-   * Whether two fans are of one kind and driven by one signal: their blade-pass combs lie next to
-   * each other, and where the first moves the second goes along.
-   *
-   * @param onFirst spacing of the second comb in orders of the first shaft, sorted [1]
-   */
-  private static boolean isOfAKind(SpeedTrack first, double[] onFirst, int firstBlades) {
-    if (onFirst.length < FEWEST_FRAMES) {
-      return false;
-    }
-    double moved = moved(first);
-    double apart = onFirst[onFirst.length / 2] / firstBlades - 1.0;
-    return moved > MOVES && Math.abs(apart) < OF_A_KIND && middle(onFirst) < IN_STEP * moved;
-  }
-
-  /** What is known of a fan that is of the first one's kind and driven along with it. */
-  private static SpeedHints asTheFirst(SpeedTrack first, int firstBlades) {
-    double[] known = known(first);
-    double near = Math.max(SpeedResult.LOWEST_RPM, known[known.length / 2]);
-    return new SpeedHints(firstBlades, near, null, null);
-  }
-
-  /** Whether a comb lies on no order of the first shaft, so that it is another's. */
-  private static boolean isBetweenOrders(double[] onFirst) {
-    double order = onFirst[onFirst.length / 2];
-    return Math.abs(order - Math.rint(order)) > ALIKE * order;
-  }
-
-  /**
-   * A track without the frames in which it is at the first one's speed: there the lines of both are
-   * one, and those that were followed may be the first fan's alone.
-   */
-  private static SpeedTrack apartFrom(SpeedTrack first, SpeedTrack track) {
-    double[] rpm = track.rpm().clone();
-    double[] low = track.lowRpm().clone();
-    double[] high = track.highRpm().clone();
-    for (int i = 0; i < Math.min(rpm.length, first.frames()); i++) {
-      if (Math.abs(rpm[i] / first.rpm()[i] - 1.0) < ALIKE) {
-        rpm[i] = Double.NaN;
-        low[i] = Double.NaN;
-        high[i] = Double.NaN;
-      }
-    }
-    return new SpeedTrack(track.timeS(), rpm, low, high);
   }
 
   /** Whether a speed whose ratios to the first are given could be the first fan's. */
@@ -213,17 +154,9 @@ final class SecondShaft {
 
   /** Whether the first speed moves and the ratio to it doesn't: lines of one shaft, perhaps. */
   private static boolean movesAlong(SpeedTrack first, double[] ratios) {
-    return ratios.length > 0 && moved(first) > MOVES && middle(ratios) < KEPT;
-  }
-
-  /** How far a speed moves [1]. */
-  private static double moved(SpeedTrack track) {
-    return middle(known(track));
-  }
-
-  /** The known speeds, sorted [1/min]. */
-  private static double[] known(SpeedTrack track) {
-    return Arrays.stream(track.rpm()).filter(value -> !Double.isNaN(value)).sorted().toArray();
+    double[] known =
+        Arrays.stream(first.rpm()).filter(value -> !Double.isNaN(value)).sorted().toArray();
+    return ratios.length > 0 && middle(known) > MOVES && middle(ratios) < KEPT;
   }
 
   /** Ratio of the 95th to the 5th percentile of sorted values, less 1. */

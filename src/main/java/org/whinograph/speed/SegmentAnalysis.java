@@ -282,7 +282,7 @@ final class SegmentAnalysis {
       }
     }
     if (crossings != null) {
-      part(found, first, withoutExchanges(found, first) ? null : crossings);
+      part(found, first, crossings);
     }
     return found;
   }
@@ -291,11 +291,10 @@ final class SegmentAnalysis {
    * Puts a path and what is left beside it each on one comb, if they aren't: where the path went
    * over to another, or both met and were exchanged.
    */
-  private void part(List<Followed> found, int index, boolean[] known) {
+  private void part(List<Followed> found, int index, boolean[] crossings) {
     Followed one = found.get(index);
     CombPath path = one.path();
-    boolean[] crossings = known == null ? new CrossedPaths(lines).crossings(path) : known;
-    boolean isBeside = isBeside(found, index);
+    boolean isBeside = index + 1 < found.size() && !isLone(found.get(index + 1).path());
     CombPath left = isBeside ? found.get(index + 1).path() : null;
     if (left == null && !isAnywhere(crossings)) {
       return;
@@ -317,24 +316,6 @@ final class SegmentAnalysis {
     } else {
       found.add(index + 1, new Followed(other, one.standing()));
     }
-  }
-
-  /** Whether there is more than a line that stands still beside a path. */
-  private static boolean isBeside(List<Followed> found, int index) {
-    return index + 1 < found.size() && !isLone(found.get(index + 1).path());
-  }
-
-  /** Undoes where a path and what is left beside it were exchanged; whether they were. */
-  private boolean withoutExchanges(List<Followed> found, int index) {
-    CombPath[] paths = null;
-    if (isBeside(found, index)) {
-      paths = ExchangedPaths.undone(found.get(index).path(), found.get(index + 1).path());
-    }
-    for (int i = 0; paths != null && i < paths.length; i++) {
-      Followed was = found.get(index + i);
-      found.set(index + i, new Followed(withEvidence(paths[i]), was.standing()));
-    }
-    return paths != null;
   }
 
   private static boolean isAnywhere(boolean[] frames) {

@@ -503,55 +503,6 @@ class SpeedAnalyserTest {
   }
 
   /**
-   * One signal drives two fans of a kind: both start softly and come to rest at once, a few percent
-   * apart. Neither track goes over to the other, and both are told.
-   */
-  @Test
-  void twoFansOnOneSignalStayApart() {
-    for (int seed = 0; seed < 4; seed++) {
-      double ratio = 1.04 + 0.005 * seed;
-      SimulatedFan fan =
-          new SimulatedFan(7, 4.0, 0.0, 17.0, 3980.0)
-              .bladePass(30, 25, 22)
-              .order(1, 16)
-              .jitter(0.15, 0.3)
-              .rate(16_000)
-              .make(40, 310 + seed);
-      SimulatedFan other =
-          new SimulatedFan(7, 4.0, 0.0, 17.0, 3980.0 * ratio)
-              .bladePass(29, 22, 18)
-              .order(1, 15)
-              .jitter(0.15, 0.3)
-              .rate(16_000)
-              .make(40, 320 + seed);
-      for (int i = 0; i < fan.samples().length; i++) {
-        fan.samples()[i] += other.samples()[i];
-      }
-      SpeedResult result = fan.analyse(SpeedHints.ofBlades(7), 4096);
-      assertNotNull(result.second());
-      assertNotNull(result.second().track(), "seed " + seed);
-      boolean straight = result.second().medianRpm().value() > result.medianRpm().value();
-      assertOnlyOf(straight ? fan : other, result.track());
-      assertOnlyOf(straight ? other : fan, result.second().track());
-    }
-  }
-
-  /** Checks that a track is on a fan from where two have clearly parted. */
-  private static void assertOnlyOf(SimulatedFan fan, SpeedTrack track) {
-    int known = 0;
-    int off = 0;
-    for (int i = 0; i < track.frames(); i++) {
-      if (!Double.isNaN(track.rpm()[i])) {
-        known++;
-        double rpm = fan.meanRpm(track.timeS()[i], 0.256);
-        off += rpm > 2500.0 && Math.abs(track.rpm()[i] / rpm - 1.0) > 0.015 ? 1 : 0;
-      }
-    }
-    assertTrue(known > 90, known + " frames");
-    assertEquals(0, off, "frames off");
-  }
-
-  /**
    * Two fans of nearly one speed, each about as strong as the other. A search that goes to and fro
    * between them mustn't take that for motion, nor the lines of one for fixed ones. Nearly all of
    * the pairs 3.5 % apart are told, hardly any of those of half the speed.
