@@ -19,6 +19,15 @@ final class LinkedRuns {
 
   private static final double IN_A_SECOND = 0.4;
 
+  /**
+   * The same where another comb is heard as well: longest silence [s], and the ratio over it,
+   * within a step and in a second at a few hundred 1/min.
+   */
+  private static final double SHORT_S = 2.0;
+
+  private static final double NEAR_AT_ONCE = 0.04;
+  private static final double NEAR_IN_A_SECOND = 0.1;
+
   private final double[] hz;
   private final double frameS;
   private final List<int[]> runs = new ArrayList<>();
@@ -65,6 +74,38 @@ final class LinkedRuns {
     }
     return (before == null || apart(hz[from], hz[before[1] - 1]) <= most(from - before[1]))
         && (after == null || apart(hz[to - 1], hz[after[0]]) <= most(after[0] - to));
+  }
+
+  /**
+   * Whether a run so soon follows another one or is followed by it, and so near it, that it is the
+   * same shaft's even if there is a second one, which is elsewhere then.
+   *
+   * @param second spacing of the second comb in each frame [Hz], NaN where unknown; null without
+   *     one
+   */
+  boolean goesOn(int from, int to, double[] second) {
+    boolean goesOn = false;
+    for (int[] run : runs) {
+      boolean before = run[1] <= from;
+      int edge = before ? from : to - 1;
+      int gap = before ? from - run[1] : run[0] - to;
+      double apart = apart(hz[edge], hz[before ? run[1] - 1 : run[0]]);
+      goesOn |=
+          gap * frameS <= SHORT_S
+              && apart <= NEAR_AT_ONCE + NEAR_IN_A_SECOND * gap * frameS
+              && !isNear(second, edge);
+    }
+    return goesOn;
+  }
+
+  /** Whether a second comb is so near in a moment that a path may have gone over to it. */
+  private boolean isNear(double[] second, int frame) {
+    int reach = (int) (SHORT_S / frameS);
+    boolean near = false;
+    for (int t = Math.max(0, frame - reach); second != null && t <= frame + reach; t++) {
+      near |= t < second.length && apart(hz[frame], second[t]) <= NEAR_AT_ONCE;
+    }
+    return near;
   }
 
   private static double apart(double hz, double otherHz) {

@@ -154,7 +154,8 @@ public final class SpeedAnalyser implements SampleSink {
               analysis.highestHz(),
               analysis.standing(),
               main.shares(first.hz()) && !Double.isNaN(same),
-              combs.second() != null || second.heard());
+              combs.second() != null || second.heard(),
+              combs.second() == null ? null : combs.second().searched());
       stacked.add(segment, hz, CombFrames.times(first.searched(), link), first.path());
     }
     main.append(hz, first == null ? null : first.deviation(), keepFrom, keepTo);
@@ -166,7 +167,8 @@ public final class SpeedAnalyser implements SampleSink {
             analysis.highestHz(),
             analysis.standingBesideTheSecond(),
             keepFrom > 0,
-            true);
+            false,
+            null);
     second.add(combs.second(), beside, 2 * MARGIN_FRAMES);
     main.remember(hz, keepTo - MARGIN_FRAMES, 2 * MARGIN_FRAMES);
   }

@@ -34,6 +34,7 @@ final class StackedRuns {
    * @param standing lines that stand still in it and aren't the comb's [Hz]
    * @param goesOn whether the comb is known to go on in the first of those frames
    * @param oneOfTwo whether there is another comb that a run may be of
+   * @param other spacing of that comb in each frame [Hz], NaN where unknown; null if it isn't heard
    */
   record Segment(
       float[] audio,
@@ -42,7 +43,8 @@ final class StackedRuns {
       double highestHz,
       List<Double> standing,
       boolean goesOn,
-      boolean oneOfTwo) {}
+      boolean oneOfTwo,
+      double[] other) {}
 
   /**
    * Prepares.
@@ -65,7 +67,8 @@ final class StackedRuns {
   /**
    * Stacks the runs of a comb, the longest first, and puts those that are on another multiple on
    * the ones before. A run whose speed doesn't suit theirs is hidden unless its lines say the same,
-   * and so is one whose multiple is open or that lacks a clear line of theirs.
+   * and so is one whose multiple is open or that lacks a clear line of theirs. Where there are two
+   * combs, what doesn't go on from one of them at once is either's.
    *
    * @param segment the segment
    * @param hz spacing by frame, changed in such runs [Hz]
@@ -76,33 +79,57 @@ final class StackedRuns {
     int keepFrom = segment.from();
     boolean[] settled = new boolean[hz.length];
     LinkedRuns linked = new LinkedRuns(searched, hop / rate, lowestHz, highestHz);
+    List<Run> unlinked = new ArrayList<>();
     for (Run run : runs(searched, path, keepFrom, Math.min(segment.to(), searched.length))) {
-      Run own = run;
+      boolean isNew = run.from() > keepFrom || !segment.goesOn();
       if (stack == null) {
         stack = new OrderStack(windows, searched[run.middle()], STACK_WINDOW_S);
+        take(segment, searched, run, linked);
+      } else if (!isNew || isOwn(segment, hz, searched, run, linked, settled)) {
+        takeOwnPart(segment, hz, searched, run, linked, settled);
       } else {
-        boolean isNew = run.from() > keepFrom || !segment.goesOn();
-        if (isNew && !isOwn(segment, hz, searched, run, linked, settled)) {
-          rescale(hz, searched, run, Double.NaN, settled);
-          continue;
-        }
-        if (segment.oneOfTwo()) {
-          own = run.until(ownEnd(segment, searched, run));
-          if (own.to() < run.to()) {
-            rescale(hz, searched, run.since(own.to()), Double.NaN, settled);
-          }
-        }
+        unlinked.add(run);
       }
-      linked.add(own.from(), own.to());
-      stack(stack, segment, searched, own.from(), own.to());
     }
+    boolean more = segment.oneOfTwo();
+    while (more) {
+      // Each that is linked may have another beside it.
+      List<Run> next =
+          unlinked.stream()
+              .filter(run -> linked.goesOn(run.from(), run.to(), segment.other()))
+              .toList();
+      more = !next.isEmpty();
+      unlinked.removeAll(next);
+      next.forEach(run -> takeOwnPart(segment, hz, searched, run, linked, settled));
+    }
+    unlinked.forEach(run -> rescale(hz, searched, run, Double.NaN, settled));
     lowestHz = linked.lowestHz();
     highestHz = linked.highestHz();
   }
 
+  private void take(Segment segment, double[] searched, Run run, LinkedRuns linked) {
+    linked.add(run.from(), run.to());
+    stack(stack, segment, searched, run.from(), run.to());
+  }
+
+  /** Takes a run up to where it may have gone over to another comb; the rest is hidden. */
+  private void takeOwnPart(
+      Segment segment,
+      double[] hz,
+      double[] searched,
+      Run run,
+      LinkedRuns linked,
+      boolean[] settled) {
+    int end = segment.oneOfTwo() ? ownEnd(segment, searched, run) : run.to();
+    if (end < run.to()) {
+      rescale(hz, searched, run.since(end), Double.NaN, settled);
+    }
+    take(segment, searched, end < run.to() ? run.until(end) : run, linked);
+  }
+
   /**
    * Whether a run is known to be the same shaft's as those before; if its comb is on another
-   * multiple it is put on theirs.
+   * multiple it is put on theirs. One that is known to be another's is hidden.
    */
   private boolean isOwn(
       Segment segment,
@@ -116,6 +143,7 @@ final class StackedRuns {
       double apart = searched[run.middle()] / linked.typicalHz();
       RunMultiples.Match match = match(segment, searched, run.from(), run.to(), apart);
       if (match.isOpen() || match.isAnothers()) {
+        rescale(hz, searched, run, Double.NaN, settled);
         return false;
       }
       meets = match.isClear();
@@ -123,7 +151,10 @@ final class StackedRuns {
         rescale(hz, searched, run, match.factor(), settled);
       }
     }
-    return meets || linked.suits(run.from(), run.to());
+    return meets
+        || (segment.oneOfTwo()
+            ? linked.goesOn(run.from(), run.to(), segment.other())
+            : linked.suits(run.from(), run.to()));
   }
 
   /** The lines of the first frames of a run, laid over those before. */

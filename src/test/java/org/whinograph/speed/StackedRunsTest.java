@@ -51,7 +51,7 @@ class StackedRunsTest {
   private double[] add(float[] audio, double hz, int to, boolean goesOn, boolean oneOfTwo) {
     double[] told = steady(hz);
     StackedRuns.Segment segment =
-        new StackedRuns.Segment(audio, 0, to, HIGHEST_HZ, List.of(), goesOn, oneOfTwo);
+        new StackedRuns.Segment(audio, 0, to, HIGHEST_HZ, List.of(), goesOn, oneOfTwo, null);
     runs.add(segment, told, steady(hz), path(steady(hz)));
     return told;
   }
