@@ -140,6 +140,12 @@ public final class SpeedAnalyser implements SampleSink {
       double same = main.link(first.hz());
       double link = Double.isNaN(same) ? 1.0 : same;
       hz = CombFrames.times(first.hz(), link);
+      double[] searched = CombFrames.times(first.searched(), link);
+      if (combs.second() != null) {
+        int lost = MergedPaths.lostFrom(first.searched(), combs.second().searched(), keepFrom);
+        Arrays.fill(hz, lost, hz.length, Double.NaN);
+        Arrays.fill(searched, lost, hz.length, Double.NaN);
+      }
       alive |= first.motion() != CombMotion.STANDS;
       glides |= first.motion() == CombMotion.GLIDES;
       several |= first.isComb();
@@ -156,7 +162,7 @@ public final class SpeedAnalyser implements SampleSink {
               main.shares(first.hz()) && !Double.isNaN(same),
               combs.second() != null || second.heard(),
               combs.second() == null ? null : combs.second().searched());
-      stacked.add(segment, hz, CombFrames.times(first.searched(), link), first.path());
+      stacked.add(segment, hz, searched, first.path());
     }
     main.append(hz, first == null ? null : first.deviation(), keepFrom, keepTo);
     StackedRuns.Segment beside =
