@@ -26,6 +26,10 @@ final class LinkedRuns {
   private static final double SHORT_S = 2.0;
 
   private static final double NEAR_AT_ONCE = 0.04;
+
+  /** Share of the frames in which a second comb must be heard to be known to go on. */
+  private static final double MOSTLY = 0.9;
+
   private static final double NEAR_IN_A_SECOND = 0.1;
 
   private final double[] hz;
@@ -106,6 +110,36 @@ final class LinkedRuns {
       near |= t < second.length && apart(hz[frame], second[t]) <= NEAR_AT_ONCE;
     }
     return near;
+  }
+
+  /**
+   * Whether a second comb was heard elsewhere without a leap ever since the run before ended: then
+   * the run isn't that one's.
+   *
+   * @param second spacing of the second comb in each frame [Hz], NaN where unknown; null without
+   *     one
+   */
+  boolean secondIsElsewhere(int from, int to, double[] second) {
+    int since = -1;
+    for (int[] run : runs) {
+      since = run[1] <= from ? Math.max(since, run[1] - 1) : since;
+    }
+    if (second == null || since < 0 || to > second.length) {
+      return false;
+    }
+    int heard = 0;
+    double last = Double.NaN;
+    for (int t = since; t < to; t++) {
+      if (!Double.isNaN(second[t])) {
+        boolean near = t >= from && apart(hz[t], second[t]) <= NEAR_AT_ONCE;
+        if (near || apart(second[t], last) > NEAR_AT_ONCE) {
+          return false;
+        }
+        last = second[t];
+        heard++;
+      }
+    }
+    return heard > MOSTLY * (to - since);
   }
 
   private static double apart(double hz, double otherHz) {

@@ -142,9 +142,11 @@ public final class SpeedAnalyser implements SampleSink {
       hz = CombFrames.times(first.hz(), link);
       double[] searched = CombFrames.times(first.searched(), link);
       if (combs.second() != null) {
-        int lost = MergedPaths.lostFrom(first.searched(), combs.second().searched(), keepFrom);
+        Comb other = combs.second();
+        int lost = MergedPaths.lostFrom(first.searched(), other.searched(), keepFrom);
         Arrays.fill(hz, lost, hz.length, Double.NaN);
         Arrays.fill(searched, lost, hz.length, Double.NaN);
+        Arrays.fill(other.hz(), Math.min(lost, other.hz().length), other.hz().length, Double.NaN);
       }
       alive |= first.motion() != CombMotion.STANDS;
       glides |= first.motion() == CombMotion.GLIDES;

@@ -68,7 +68,7 @@ final class StackedRuns {
    * Stacks the runs of a comb, the longest first, and puts those that are on another multiple on
    * the ones before. A run whose speed doesn't suit theirs is hidden unless its lines say the same,
    * and so is one whose multiple is open or that lacks a clear line of theirs. Where there are two
-   * combs, what doesn't go on from one of them at once is either's.
+   * combs, what neither goes on at once nor begins while the other is elsewhere is either's.
    *
    * @param segment the segment
    * @param hz spacing by frame, changed in such runs [Hz]
@@ -152,9 +152,10 @@ final class StackedRuns {
       }
     }
     return meets
-        || (segment.oneOfTwo()
-            ? linked.goesOn(run.from(), run.to(), segment.other())
-            : linked.suits(run.from(), run.to()));
+        || (segment.oneOfTwo() && linked.goesOn(run.from(), run.to(), segment.other()))
+        || (linked.suits(run.from(), run.to())
+            && (!segment.oneOfTwo()
+                || linked.secondIsElsewhere(run.from(), run.to(), segment.other())));
   }
 
   /** The lines of the first frames of a run, laid over those before. */
